@@ -1,0 +1,1 @@
+"""The sums: numbers in, numbers out; no files, no web, no clock, no unseeded chance."""

@@ -1,0 +1,1 @@
+"""Atomic weights, formulas, reactions and their balance, hazard statements."""

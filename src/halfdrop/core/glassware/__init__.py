@@ -1,0 +1,1 @@
+"""Scales and readings, delivered volume, tolerances, water and glass against temperature."""

@@ -1,0 +1,1 @@
+"""Estimates with uncertainty, the working, budgets, rounding, statistics."""

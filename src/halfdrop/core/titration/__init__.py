@@ -1,0 +1,1 @@
+"""Methods to workings, trials, concordance, determinations and the chains between them."""

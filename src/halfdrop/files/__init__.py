@@ -1,0 +1,1 @@
+"""What people exchange: TOML, CSV, XLSX and JSON, in and out."""

@@ -1,0 +1,1 @@
+"""Results put into words, tables, charts, documents."""
