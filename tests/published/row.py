@@ -1,14 +1,16 @@
 """How a published number is held against what Halfdrop computes.
 
-A number stays as printed in its source; the tolerance is half a unit of its last printed digit, worked out from
-the text. Where the print is wrong the row keeps it, says why, and holds the right value beside it.
+A number stays as printed in its source; the tolerance is half a unit of its last printed digit, worked out
+from the text. Where the print is wrong the row keeps it, says why, and holds the right value beside it.
 """
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
+from pathlib import Path
 
 
 def half_unit(printed: str) -> float:
@@ -34,7 +36,7 @@ class Row:
         printed: the number, exactly as printed.
         compute: what Halfdrop says, from the source's own inputs.
         function: dotted name of what is being checked.
-        units: allowed difference in units of the last printed digit; more than 0.5 needs a reason in ``note``.
+        units: allowed difference in units of the last printed digit; above 0.5 it needs a reason in ``note``.
         right: where the print is wrong, the right value (compared instead of ``printed``).
         note: why ``right`` or a wider ``units`` is used, or any other remark.
     """
@@ -66,3 +68,9 @@ class Source:
     title: str
     where: str
     rows: tuple[Row, ...]
+
+
+def sources() -> tuple[Source, ...]:
+    """Return the ``SOURCE`` of every module ``source_*.py`` beside this one, in the order of their names."""
+    names = sorted(path.stem for path in Path(__file__).parent.glob("source_*.py"))
+    return tuple(importlib.import_module(f"tests.published.{name}").SOURCE for name in names)

@@ -2,18 +2,9 @@
 
 from __future__ import annotations
 
-import importlib
-from pathlib import Path
-
 import pytest
 
-from tests.published.row import Row, Source, agrees, half_unit
-
-
-def sources() -> list[Source]:
-    """Return the sources of all modules beside this one."""
-    names = sorted(p.stem for p in Path(__file__).parent.glob("source_*.py"))
-    return [importlib.import_module(f"tests.published.{name}").SOURCE for name in names]
+from tests.published.row import Row, agrees, half_unit, sources
 
 
 @pytest.mark.parametrize(
