@@ -66,7 +66,9 @@ class Refused(Exception):  # noqa: N818 - a refusal is not an error of the progr
 
     def __init__(self, findings: Iterable[Finding]) -> None:
         self.findings = tuple(findings)
-        super().__init__("; ".join(f"{f.place}: {f.message}" if str(f.place) else f.message for f in self.findings))
+        super().__init__(
+            "; ".join(f"{f.place}: {f.message}" if str(f.place) else f.message for f in self.findings)
+        )
 
 
 def refuse_if_any(findings: Iterable[Finding]) -> None:
