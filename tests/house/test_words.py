@@ -44,9 +44,9 @@ def test_a_file_speaks_of_no_machine_and_no_maker(path: Path) -> None:
         "see /@work/main",
         "/@root/.cache",
         "../@shared/x.md",
-        "files.@pythonhosted",
+        "files.python@hosted",
         "--@index-url",
-        "@the brief says",
+        "the @brief says",
     ],
 )
 def test_an_unwanted_word_is_found(letters: str) -> None:
