@@ -5,7 +5,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 PIP_INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check
-LOCK := $(BIN)/uv pip compile --quiet --universal --generate-hashes --python-version 3.11 --no-annotate \
+LOCK := $(BIN)/uv pip compile --quiet --universal --generate-hashes --python-version 3.11 \
 	--custom-compile-command "make lock"
 
 .DEFAULT_GOAL := help
