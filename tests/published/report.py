@@ -1,8 +1,7 @@
 """Write docs/published.md: every published number, what Halfdrop computes for it, and how closely they agree.
 
-    python -m tests.published.report                              print the page
-    python -m tests.published.report --write docs/published.md    write it
-    python -m tests.published.report --check docs/published.md    exit 1 unless the file is this page
+``python -m tests.published.report`` prints the page; with ``--write FILE`` it is written there, with ``--check
+FILE`` the exit status is 1 unless the file is the page already.
 """
 
 from __future__ import annotations
@@ -44,7 +43,7 @@ class Outcome:
 
     @property
     def wanted(self) -> str:
-        """What the computed value is held against: the number as printed, or the right one where that is wrong."""
+        """What the computed value is held against: the number as printed, or the right one beside it."""
         return self.row.right or self.row.printed
 
     @property
@@ -63,7 +62,7 @@ class Outcome:
 
 
 def shown(computed: float, printed: str) -> str:
-    """Return ``computed`` with two digits more than ``printed``: ``shown(0.102139, "0.102") == "0.10214"``."""
+    """Return ``computed`` two digits further than ``printed``: ``shown(0.102139, "0.102")`` is 0.10214."""
     exponent = Decimal(printed).as_tuple().exponent
     if not isinstance(exponent, int):
         raise TypeError(f"{printed!r} is not a finite number")
