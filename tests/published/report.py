@@ -1,7 +1,7 @@
 """Write docs/published.md: every published number, what Halfdrop computes for it, and how closely they agree.
 
-``python -m tests.published.report`` prints the page; with ``--write FILE`` it is written there, with ``--check
-FILE`` the exit status is 1 unless the file is the page already.
+``python -m tests.published.report`` prints the page; with ``--write FILE`` it is written there; with
+``--check FILE`` the exit status is 1 unless the file is the page already.
 """
 
 from __future__ import annotations
