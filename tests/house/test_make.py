@@ -6,6 +6,7 @@ import importlib.util
 import os
 import re
 import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -77,7 +78,7 @@ def test_a_python_without_ensurepip_is_told_what_to_install(
     (lacking / "ensurepip.py").write_text('raise ImportError("left out, as Debian does")\n', encoding="utf-8")
     monkeypatch.setenv("PYTHONPATH", str(lacking))
 
-    done = make("setup", folder=folder)
+    done = make(f"PYTHON={sys.executable}", "setup", folder=folder)
 
     assert done.returncode != 0
     assert "python3-venv" in done.stderr

@@ -58,3 +58,11 @@ def test_an_unwanted_word_is_found(letters: str) -> None:
 )
 def test_an_ordinary_line_passes(line: str) -> None:
     assert unwanted(line) == []
+
+
+def test_an_archive_without_git_is_read_as_well(tmp_path: Path) -> None:
+    for name in ("kept.py", ".venv/lib/left_out.py", "src/__pycache__/left_out.pyc"):
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).touch()
+
+    assert committed(tmp_path) == [tmp_path / "kept.py"]

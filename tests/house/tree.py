@@ -5,15 +5,35 @@ from __future__ import annotations
 import ast
 import subprocess
 from collections.abc import Iterator
+from fnmatch import fnmatch
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 
 
-def committed() -> list[Path]:
-    """Return the files that git knows; those deleted in the working tree are left out."""
-    listed = subprocess.run(["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, check=True, text=True)
-    return [path for name in listed.stdout.split("\0") if name and (path := ROOT / name).is_file()]
+def committed(top: Path = ROOT) -> list[Path]:
+    """Return the files that belong to the project.
+
+    They are those git knows and that are still there. Where there is no git, or the folder came as an archive,
+    they are all files outside the folders and patterns of ``.gitignore``.
+    """
+    try:
+        listed = subprocess.run(
+            ["git", "ls-files", "-z"], cwd=top, capture_output=True, check=True, text=True
+        )
+    except (OSError, subprocess.CalledProcessError):
+        return sorted(_not_ignored(top))
+    return [path for name in listed.stdout.split("\0") if name and (path := top / name).is_file()]
+
+
+def _not_ignored(top: Path) -> Iterator[Path]:
+    patterns = [line.rstrip("/") for line in (ROOT / ".gitignore").read_text(encoding="utf-8").split()]
+    for path in top.rglob("*"):
+        parts = path.relative_to(top).parts
+        if path.is_file() and not any(
+            fnmatch(part, pattern) for part in parts for pattern in [*patterns, ".git"]
+        ):
+            yield path
 
 
 def modules(*tops: str) -> list[Path]:
