@@ -23,7 +23,7 @@ def committed(top: Path = ROOT) -> list[Path]:
         )
     except (OSError, subprocess.CalledProcessError):
         return sorted(_not_ignored(top))
-    return [path for name in listed.stdout.split("\0") if name and (path := top / name).is_file()]
+    return [path for name in listed.stdout.decode().split("\0") if name and (path := top / name).is_file()]
 
 
 def _not_ignored(top: Path) -> Iterator[Path]:
