@@ -14,8 +14,8 @@ ROOT = Path(__file__).resolve().parents[2]
 def committed(top: Path = ROOT) -> list[Path]:
     """Return the files that belong to the project.
 
-    They are those git knows and that are still there. Where there is no git, or the folder came as an archive,
-    they are all files outside the folders and patterns of ``.gitignore``.
+    They are those git knows and that are still there. Where there is no git, or the folder came as an
+    archive, they are all files that no pattern of ``.gitignore`` meets.
     """
     try:
         listed = subprocess.run(
@@ -23,7 +23,7 @@ def committed(top: Path = ROOT) -> list[Path]:
         )
     except (OSError, subprocess.CalledProcessError):
         return sorted(_not_ignored(top))
-    return [path for name in listed.stdout.decode().split("\0") if name and (path := top / name).is_file()]
+    return [path for name in listed.stdout.split("\0") if name and (path := top / name).is_file()]
 
 
 def _not_ignored(top: Path) -> Iterator[Path]:
