@@ -105,5 +105,5 @@ def test_a_combined_precaution_says_what_its_parts_say(code: str) -> None:
 
 
 def _letters(text: str) -> str:
-    """Keep the words alone: the regulation varies capitals, dots and blanks between a statement and its parts."""
+    """Keep the words: capitals, dots and blanks vary between a statement and its parts."""
     return re.sub(r"[^a-z]", "", text.casefold())

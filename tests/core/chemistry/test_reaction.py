@@ -107,6 +107,7 @@ def test_left_over_is_data_too() -> None:
         ("H2 -> H2 -> H2", "this one has 2"),
         (" -> H2", "a formula is missing"),
         ("0 H2 -> H2", "is zero"),
+        ("H2 -> H2" + " " * 5000, "at most 5000 characters"),
         ("1/0 H2 -> H2", "divided by zero"),
         ("2 I- - 2 e- -> I2", "'-' belongs to a charge"),
         ("H2O -> H2O", "nothing reacts"),

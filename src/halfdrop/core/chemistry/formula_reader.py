@@ -65,14 +65,14 @@ def split_charge(text: str) -> tuple[str, int]:
         FormulaError: when the text is empty or the charge can be read two ways.
     """
     body = text.strip()
+    if len(body) > _LONGEST:
+        raise FormulaError(text[:20] + "...", _LONGEST + 1, f"a formula has at most {_LONGEST} characters")
     if not body.isascii():
         body = body.translate(_PLAIN)
     if body.endswith(")"):
         body = _STATE.sub("", body)
     if not body:
         raise FormulaError(text, 1, "a formula is missing")
-    if len(body) > _LONGEST:
-        raise FormulaError(text[:20] + "...", _LONGEST + 1, f"a formula has at most {_LONGEST} characters")
     if body[-1] not in _ENDS_SIGNED and "^" not in body:
         return body, 0
     match = _SIGNED.search(body)

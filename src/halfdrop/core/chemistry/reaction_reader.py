@@ -21,6 +21,7 @@ _TERM: Final = re.compile(
         \s*(?P<formula>.*)""",
     re.VERBOSE | re.DOTALL,
 )
+_LONGEST: Final = 5000
 _VULGAR: Final = {"½": Fraction(1, 2), "⅓": Fraction(1, 3), "¼": Fraction(1, 4)}
 
 Sides = tuple[dict[Formula, Fraction], dict[Formula, Fraction]]
@@ -46,6 +47,8 @@ def read_sides(text: str) -> Sides:
     Raises:
         ReactionError: with every problem found, not only the first.
     """
+    if len(text) > _LONGEST:
+        raise ReactionError(text[:20] + "...", [f"An equation has at most {_LONGEST} characters."])
     parts = _ARROW.split(_STATE.sub("", text))
     if len(parts) != 2:
         found = "none" if len(parts) < 2 else str(len(parts) - 1)
