@@ -220,9 +220,23 @@ class _Writer:
             raise KeyError(f"'{name}'")
         quantity = self.method.quantities[name]
         role, group, _ = KINDS[quantity.kind]
-        scope = self.outline.per_trial.get(name, ANALYST)
-        one = Input(name, quantity.symbol, quantity.unit, quantity.role or role, scope, group, quantity.says)
+        role, scope = quantity.role or role, self.outline.per_trial.get(name, ANALYST)
+        if f"{name} by difference" in self.outline.given:
+            self._difference(quantity, role, group, scope)
+            return
+        one = Input(name, quantity.symbol, quantity.unit, role, scope, group, quantity.says)
         self._input(one, f"given {name}")
+
+    def _difference(self, quantity: Quantity, role: str, group: str, scope: str) -> None:
+        """A mass weighed by difference is a line of its own: forgetting the tare is a slip."""
+        for part, mark in (("gross", "1"), ("tare", "0")):
+            one = Input(f"{quantity.name}_{part}", f"{quantity.symbol}_({mark})", quantity.unit, role, scope, group,
+                        f"{quantity.says}, {part}")  # fmt: skip
+            self._input(one, f"weighed {quantity.name} {part}")
+        formula = parse(f"{quantity.name}_gross - {quantity.name}_tare")
+        so_far = self.so_far
+        self._step(Step(quantity.name, quantity.symbol, quantity.unit, formula, role, quantity.says))
+        self.so_far = so_far
 
     def _input(self, one: Input, fill: str) -> None:
         self.inputs.setdefault(one.name, one)

@@ -1,0 +1,287 @@
+"""From what was written down to the estimates of a working: every input gets its value, uncertainty and key."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from halfdrop.core.chemistry.atomic_weights import atomic_weights
+from halfdrop.core.glassware import scale
+from halfdrop.core.glassware.calibration import Calibration, calibration_from_tests
+from halfdrop.core.glassware.readings import Segment
+from halfdrop.core.glassware.thermal import DEFAULT_GLASS, LIQUIDS, alpha_per_c, find_glass
+from halfdrop.core.measure.estimate import Array, Estimate, Factor, Shape
+from halfdrop.core.titration.build import Built
+from halfdrop.core.titration.method import Method
+from halfdrop.core.titration.method_check import stoichiometric_ratio
+from halfdrop.core.titration.record import Burette, Determination, Given, State, Trial
+
+REFERENCE_DEGC = 20.0
+
+
+def complete_trials(determination: Determination, series: str) -> tuple[Trial, ...]:
+    """Return the trials of a series that have all their readings, in the order of the page."""
+    return tuple(t for t in determination.trials if t.series == series and t.state is not State.ABANDONED)
+
+
+def fill(method: Method, built: Built, determination: Determination) -> dict[str, Estimate]:
+    """Return an estimate for every input of a working, but for those that a linked determination gives.
+
+    Repeatability (``scatter``) is left at zero: it is known only once the trials were compared.
+    """
+    filler = _Filler(method, determination)
+    return {
+        name: filler.estimate(fill.split())
+        for name, fill in built.fills.items()
+        if fill.removeprefix("given ") not in determination.links
+    }
+
+
+@dataclass
+class _Filler:
+    """Fills one input after the other; knows the trials of each series."""
+
+    method: Method
+    determination: Determination
+    by_kind: dict[str, Callable[..., Estimate]] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.by_kind = {
+            "reading": self.reading, "scale": self.scale, "warmth": self.warmth, "expansion": self.expansion,
+            "end": self.end_point, "scatter": self.scatter, "ratio": self.ratio, "element": self.element,
+            "given": self.given, "weighed": self.weighed,
+        }  # fmt: skip
+
+    def estimate(self, words: Sequence[str]) -> Estimate:
+        return self.by_kind[words[0]](*words[1:])
+
+    def segments(self, series: str, start: str, end: str) -> list[tuple[Segment, ...]]:
+        return [t.segments(start, end) for t in complete_trials(self.determination, series)]
+
+    def reading(self, series: str, start: str, end: str, which: str, number: str) -> Estimate:
+        """One reading of each trial; a trial without that refill repeats its last reading, delivering nothing."""
+        values, written = [], []
+        for deliveries in self.segments(series, start, end):
+            k = int(number) - 1
+            there = k < len(deliveries)
+            segment = deliveries[k] if there else deliveries[-1]
+            reading = segment.initial if which == "start" and there else segment.final
+            values.append(reading.value_ml)
+            written.append(str(reading))
+        return Estimate(np.array(values), written=tuple(written), source="read at the bench")
+
+    def scale(self, series: str, start: str, end: str, which: str) -> Estimate:
+        """The error of the burette's scale in each titre: by calibration, or one limit for each titre."""
+        trials = complete_trials(self.determination, series)
+        deliveries = [[_stretch(s) for s in t.segments(start, end)] for t in trials]
+        values = np.zeros(len(trials))
+        factors: list[Factor] = []
+        sources: list[str] = []
+        for burette, places in self._by_burette(trials, which).items():
+            own = [deliveries[k] for k in places]
+            if burette.calibration is None:
+                factors += _limit_factors(burette, own, places, len(trials))
+                sources.append(f"{burette.id}: ±{burette.limit_ml:g} mL, {burette.limit_source}")
+            else:
+                calibration = calibration_of(burette)
+                for k, stretches in zip(places, own, strict=True):
+                    values[k] = _correction(calibration, stretches)
+                factors += _calibration_factors(calibration, own, places, len(trials))
+                sources.append(f"{burette.id}: calibrated, {burette.calibration.source}")
+        return Estimate(values, factors=tuple(factors), source="; ".join(sources))
+
+    def _by_burette(self, trials: Sequence[Trial], which: str) -> dict[Burette, list[int]]:
+        record = self.determination
+        usual = record.second_burette if which == "second_burette" else record.burette
+        found: dict[str, list[int]] = {}
+        for k, trial in enumerate(trials):
+            name = trial.burette if trial.burette and which != "second_burette" else usual
+            found.setdefault(name, []).append(k)
+        return {record.burettes[name]: places for name, places in found.items()}
+
+    def warmth(self, what: str) -> Estimate:
+        """How much warmer than 20 degC a liquid is, when volumes are corrected to it; else how uncertain that is."""
+        room, own = self.determination.room, self._own_temperature(what)
+        degc = room.temperature_degc if own is None else own
+        value = degc - REFERENCE_DEGC if room.correct else 0.0
+        key = room.key if own is None else f"{room.key}/{what}"
+        if not room.measured:
+            source = "temperature not noted"
+        else:
+            source = f"measured {degc:g} degC" + ("" if room.correct else "; volumes not corrected")
+        return Estimate(value, room.u_degc, room.shape, key=key, source=source)
+
+    def _own_temperature(self, what: str) -> float | None:
+        if what == "titrant":
+            return self.determination.titrant_degc
+        given = self.determination.given.get(what)
+        return given.temperature_degc if given else None
+
+    def expansion(self, what: str) -> Estimate:
+        liquid = LIQUIDS["water"]
+        glass = find_glass(self._material(what))[0] or DEFAULT_GLASS
+        room = self.determination.room
+        degc = room.temperature_degc if room.correct else REFERENCE_DEGC
+        alpha = float(alpha_per_c(degc, liquid, glass))
+        return Estimate(alpha, alpha * liquid.relative_u, key=f"liquid:{liquid.name}/expansion", source=liquid.source)
+
+    def _material(self, what: str) -> str:
+        record = self.determination
+        if what in ("burette", "second_burette"):
+            name = record.burette if what == "burette" else record.second_burette
+            return record.burettes[name].material
+        given = record.given.get(what)
+        return given.material if given else ""
+
+    def end_point(self, _point: str, series: str) -> Estimate:
+        late = self.determination.end_point
+        if late is None:
+            raise ValueError(f"no end-point error was given for {series}")
+        return Estimate(late.late_ml, late.u_ml, source=late.source)
+
+    def scatter(self, _series: str, _line: str) -> Estimate:
+        return Estimate(0.0)
+
+    def ratio(self, source: str, target: str, *by: str) -> Estimate:
+        fraction = stoichiometric_ratio(self.method, source, target, " ".join(by))
+        return Estimate(float(fraction), written=str(fraction), source="from the equation")
+
+    def element(self, symbol: str) -> Estimate:
+        record = self.determination
+        weights = atomic_weights(record.weights, "midpoint" if record.interval_value == "midpoint" else "conventional")
+        weight = weights[symbol]
+        return Estimate(
+            weight.value, weight.standard_uncertainty, Shape.RECTANGULAR, key=f"{weight.key}/{weights.name}",
+            source=weights.name, written=weight.printed,
+        )  # fmt: skip
+
+    def given(self, name: str) -> Estimate:
+        return self._gathered(name, lambda one: (one.value, one.u, one.written))
+
+    def weighed(self, name: str, part: str) -> Estimate:
+        def parts(one: Given) -> tuple[float, float, str]:
+            value = one.gross if part == "gross" else one.tare
+            return (math.nan if value is None else value), one.u_each, one.written
+
+        return self._gathered(name, parts)
+
+    def _gathered(self, name: str, parts: Callable[[Given], tuple[float, float, str]]) -> Estimate:
+        """One value for all, or one of each trial; trials that used one and the same piece share its error."""
+        shared = self.determination.given.get(name)
+        series = series_of(self.determination, name)
+        if not series:
+            if shared is None:
+                raise ValueError(f"{name} was not given")
+            value, u, written = parts(shared)
+            return Estimate(value, u, shared.shape, shared.dof, shared.key, source=_source(shared), written=written)
+        own = [t.given.get(name) or shared for t in complete_trials(self.determination, series)]
+        each = [one for one in own if one is not None]
+        values, us, texts = zip(*(parts(one) for one in each), strict=True)
+        keys = [one.key for one in each]
+        first = each[0]
+        written = tuple(str(text) for text in texts)
+        if any(keys):
+            factors = _piece_factors(keys, np.array(us), first.shape, name)
+            return Estimate(np.array(values), factors=factors, source=_source(first), written=written)
+        return Estimate(np.array(values), np.array(us), first.shape, first.dof, source=_source(first), written=written)
+
+
+def series_of(determination: Determination, name: str) -> str:
+    """Return the series whose trials have their own value of a quantity, or ""."""
+    return next((t.series for t in determination.trials if name in t.given), "")
+
+
+def _source(given: Given) -> str:
+    return "; ".join(part for part in (given.source, given.why_u) if part)
+
+
+def _stretch(segment: Segment) -> tuple[float, float]:
+    return float(segment.initial.decimal), float(segment.final.decimal)
+
+
+def _limit_factors(
+    burette: Burette, deliveries: list[list[tuple[float, float]]], places: list[int], count: int
+) -> list[Factor]:
+    u = scale.standard_uncertainty_ml(burette.limit_ml, burette.shape.value)  # type: ignore[arg-type]
+    found = scale.delivery_factors(deliveries, u, burette.id)
+    shape = burette.shape if len(found.keys) == 1 else Shape.NORMAL
+    return [
+        Factor(key, _spread(row, places, count), shape)
+        for key, row in zip(found.keys, found.loadings_ml, strict=True)
+    ]  # fmt: skip
+
+
+def _spread(row: Array, places: list[int], count: int) -> Array:
+    whole = np.zeros(count)
+    whole[places] = row
+    return whole
+
+
+def calibration_of(burette: Burette) -> Calibration:
+    """Return the calibration of a burette as factors: one of its own at each mark, one common to all marks."""
+    found = burette.calibration
+    if found is None:
+        raise ValueError(f"burette {burette.id} is not calibrated")
+    common = {f"burette:{burette.id}/common": tuple(found.common_u_ml * m / found.marks_ml[-1] for m in found.marks_ml)}
+    return calibration_from_tests(
+        burette.id, found.marks_ml, found.corrections_ml, found.u_ml, "from zero",
+        common if found.common_u_ml else None,
+    )  # fmt: skip
+
+
+def _correction(calibration: Calibration, stretches: list[tuple[float, float]]) -> float:
+    starts, ends = zip(*stretches, strict=True)
+    return float(calibration.titre_corrections(starts, ends)[0].sum())
+
+
+def _calibration_factors(
+    calibration: Calibration, deliveries: list[list[tuple[float, float]]], places: list[int], count: int
+) -> list[Factor]:
+    rows = np.zeros((len(calibration.factor_keys), count))
+    for k, stretches in zip(places, deliveries, strict=True):
+        starts, ends = zip(*stretches, strict=True)
+        rows[:, k] = calibration.titre_corrections(starts, ends)[1].sum(axis=1)
+    return [Factor(key, row) for key, row in zip(calibration.factor_keys, rows, strict=True) if np.any(row)]
+
+
+def _piece_factors(keys: list[str], us: Array, shape: Shape, name: str) -> tuple[Factor, ...]:
+    found: dict[str, list[int]] = {}
+    for k, key in enumerate(keys):
+        found.setdefault(key or f"{name}/{k + 1}", []).append(k)
+    return tuple(Factor(key, _spread(us[places], places, len(keys)), shape) for key, places in found.items())
+
+
+def refined(estimates: Mapping[str, Estimate]) -> dict[str, Estimate]:
+    """Return the estimates with all stretches of one burette's scale cut at the same points.
+
+    Determinations of a chain that used one burette cut its scale each at its own readings; only when both are
+    cut at the points of both are equal stretches recognised as the same.
+    """
+    points: dict[str, set[float]] = {}
+    for one in estimates.values():
+        for factor in one.factors:
+            if stretch := scale.stretch_of(factor.key):
+                points.setdefault(stretch[0], set()).update(stretch[1:])
+    return {name: _recut(one, points) for name, one in estimates.items()}
+
+
+def _recut(estimate: Estimate, points: Mapping[str, set[float]]) -> Estimate:
+    factors: list[Factor] = []
+    for factor in estimate.factors:
+        stretch = scale.stretch_of(factor.key)
+        if stretch is None:
+            factors.append(factor)
+            continue
+        burette, start, stop = stretch
+        parts, weights = scale.split_interval(start, stop, sorted(points[burette]))
+        shape = factor.shape if len(parts) == 1 else Shape.NORMAL
+        for (a, b), weight in zip(parts, weights, strict=True):
+            key = scale.scale_key(burette, float(a), float(b))
+            factors.append(Factor(key, factor.loading * weight, shape, factor.dof, factor.group))
+    return Estimate(
+        estimate.value, estimate.u, estimate.shape, estimate.dof, estimate.key, tuple(factors), estimate.source,
+        estimate.written,
+    )  # fmt: skip

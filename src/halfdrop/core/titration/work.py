@@ -1,0 +1,277 @@
+"""A determination worked out: trials compared and chosen, repeatability settled, the working evaluated."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from halfdrop.core.findings import Finding, Severity
+from halfdrop.core.measure.estimate import Array, Estimate
+from halfdrop.core.measure.evaluation import Evaluation, Evaluator
+from halfdrop.core.measure.expression import symbols
+from halfdrop.core.measure.statistics import Summary, summarise
+from halfdrop.core.measure.working import Working, chained
+from halfdrop.core.titration.blocks import Block
+from halfdrop.core.titration.build import BLANK, Built, Outline, build
+from halfdrop.core.titration.fill import complete_trials, fill, refined, series_of
+from halfdrop.core.titration.method import Method
+from halfdrop.core.titration.record import Determination, State, Trial
+from halfdrop.core.titration.scatter import Scatter, Trials, scatter_of
+from halfdrop.core.titration.selection import RULES, Selection, select
+
+
+@dataclass(frozen=True)
+class Compared:
+    """One series after its trials were compared and chosen.
+
+    Attributes:
+        series: its name.
+        trials: its complete trials, in the order of the page.
+        lines: names of the lines that are averaged.
+        unit: their unit.
+        values: what was compared, one per trial: titres, or results where each trial has its own mass.
+        by_results: whether results were compared rather than titres.
+        limit: concordance limit in that unit, or None.
+        selection: which trials are averaged, and the factor for their mean.
+        scatter: repeatability of one trial, for each averaged line.
+        summary: figures of the accurate trials.
+    """
+
+    series: str
+    trials: tuple[Trial, ...]
+    lines: tuple[str, ...]
+    unit: str
+    values: tuple[float, ...]
+    by_results: bool
+    limit: float | None
+    selection: Selection
+    scatter: Mapping[str, Scatter]
+    summary: Summary
+
+    @property
+    def accurate(self) -> tuple[float, ...]:
+        """Values of the accurate trials."""
+        return tuple(self.values[k] for k in self.selection.accurate)
+
+
+@dataclass(frozen=True)
+class Worked:
+    """A determination worked out, with everything a report or another determination may want of it.
+
+    Attributes:
+        determination, method: what was worked out, and how.
+        built: its own part of the working.
+        working: the whole working, with those of linked determinations under their prefix.
+        estimates, weights: the whole input.
+        evaluation: result and budget.
+        compared: by series.
+        links: quantity -> the determination worked out for it.
+        findings: what was noticed while working it out (not those of linked determinations).
+    """
+
+    determination: Determination
+    method: Method
+    built: Built
+    working: Working
+    estimates: Mapping[str, Estimate]
+    weights: Mapping[str, Array]
+    evaluation: Evaluation
+    compared: Mapping[str, Compared]
+    links: Mapping[str, Worked]
+    findings: tuple[Finding, ...]
+
+    @property
+    def value(self) -> float:
+        """The result, in :attr:`unit`."""
+        return float(self.evaluation.value)
+
+    @property
+    def u(self) -> float:
+        """Its combined standard uncertainty."""
+        return float(self.evaluation.u)
+
+    @property
+    def unit(self) -> str:
+        """The unit of the result."""
+        return self.working.result.unit
+
+    def evaluator(self) -> Evaluator:
+        """Return the whole working made ready, for Monte Carlo or for what-if questions."""
+        return Evaluator(self.working)
+
+
+def outline_of(method: Method, determination: Determination) -> Outline:
+    """Return what a determination brings, as far as it shapes the working."""
+    given = {*determination.given, *determination.links}
+    per_trial = {}
+    for name in method.quantities:
+        if series := series_of(determination, name):
+            given.add(name)
+            per_trial[name] = series
+    for trial in determination.trials:
+        given |= {f"{trial.series} trials", *(name for name in trial.readings)}
+        given |= {BLANK} if trial.series == BLANK else set()
+    for name, one in [*determination.given.items(), *(p for t in determination.trials for p in t.given.items())]:
+        given |= {f"{name} by difference"} if one.gross is not None else set()
+    given |= {"end_point"} if determination.end_point else set()
+    segments = {
+        series: max(
+            (1 + len([r for r in t.refills if r.towards == name])
+             for t in complete_trials(determination, series) for name in t.readings), default=1,
+        )
+        for series in method.series
+    }  # fmt: skip
+    return Outline(frozenset(given), per_trial, segments)
+
+
+def work_out(
+    method: Method,
+    blocks: Mapping[str, Block],
+    determination: Determination,
+    links: Mapping[str, Worked] | None = None,
+    saved: Mapping[str, Estimate] | None = None,
+) -> Worked:
+    """Work a determination out.
+
+    Args:
+        method: how.
+        blocks: the blocks methods are made of.
+        determination: what was written down; checked by whoever read it.
+        links: quantity -> determination already worked out that gives it.
+        saved: quantity -> estimate from a saved result that gives it.
+    """
+    links = links or {}
+    built = build(method, blocks, outline_of(method, determination))
+    working, estimates, weights = built.working, fill(method, built, determination), {}
+    estimates |= saved or {}
+    for name, child in links.items():
+        working = chained(child.working, name, working, name)
+        estimates |= {f"{name}.{k}": v for k, v in child.estimates.items()}
+        weights |= {f"{name}.{k}": v for k, v in child.weights.items()}
+    estimates = refined({k: v for k, v in estimates.items() if k in working.inputs})
+    for series in built.working.series:
+        weights[series] = _even(complete_trials(determination, series))
+    evaluator = Evaluator(working)
+    compared, findings = {}, []
+    for series in built.averaged:
+        one = _compare(method, built, determination, series, evaluator, estimates, weights)
+        compared[series] = one
+        findings += [*one.selection.findings, *(f for s in one.scatter.values() for f in s.findings)]
+        weights[series] = np.array(one.selection.weights)
+    for one in compared.values():
+        for line, scatter in one.scatter.items():
+            name = _scatter_input(built, line)
+            estimates[name] = scatter.estimate(one.selection.factor.value, f"trials:{determination.file}/{line}")
+    evaluation = evaluator.evaluate(estimates, weights)
+    return Worked(
+        determination, method, built, working, estimates, weights, evaluation, compared, links, tuple(findings)
+    )
+
+
+def _scatter_input(built: Built, line: str) -> str:
+    return next(name for name, words in built.fills.items() if words.startswith("scatter ") and words.split()[2] == line)
+
+
+def _even(trials: Sequence[Trial]) -> Array:
+    """Equal weights over the accurate trials, or over all if none is."""
+    accurate = np.array([t.state is State.ACCURATE for t in trials], dtype=float)
+    if not accurate.any():
+        accurate = np.ones(len(trials))
+    return np.asarray(accurate / accurate.sum())
+
+
+def _compare(
+    method: Method,
+    built: Built,
+    determination: Determination,
+    series: str,
+    evaluator: Evaluator,
+    estimates: Mapping[str, Estimate],
+    weights: Mapping[str, Array],
+) -> Compared:
+    """Compare the trials of one series, choose those to be averaged, and settle their repeatability."""
+    trials, lines = complete_trials(determination, series), built.averaged[series]
+    values = evaluator.tape.forward({name: one.value for name, one in estimates.items()}, weights)
+    each = {line: np.broadcast_to(values[evaluator.places[line]], (len(trials),)) for line in lines}
+    per_ml = {line: _per_ml(evaluator, line, built.titres[series], values, weights) for line in lines}
+    total = np.sum(list(each.values()), axis=0)
+    by_results = not all(built.working.steps[line].unit == "mL" for line in lines)
+    aside = {k: t.state.value for k, t in enumerate(trials) if t.state is not State.ACCURATE}
+    accurate = [k for k in range(len(trials)) if k not in aside]
+    rule = RULES[determination.choice.rule or method.agreement.rule]
+    limit_ml = determination.choice.limit_ml
+    limit = float(method.agreement.limit_ml) if limit_ml is None else limit_ml
+    limit *= float(np.mean([*per_ml.values()])) if by_results else 1.0
+    scatter = {
+        line: _scatter(method, determination, each[line][accurate], per_ml[line], trials, honest=not rule.stops)
+        for line in lines
+    }
+    steps = [_step_ml(trials) * per_ml[line] for line in lines]
+    selection = select(
+        [float(v) for v in total], rule, limit=limit, sd=_sd_of(scatter), step=max(steps), set_aside=aside,
+        marked=[k for k, t in enumerate(trials) if t.label in determination.choice.used],
+    )  # fmt: skip
+    return Compared(
+        series, trials, lines, built.working.steps[lines[0]].unit, tuple(float(v) for v in total), by_results,
+        limit, selection, scatter, summarise(total[accurate]),
+    )  # fmt: skip
+
+
+def _sd_of(scatter: Mapping[str, Scatter]) -> float:
+    return math.sqrt(sum(one.sd**2 for one in scatter.values()))
+
+
+def _scatter(
+    method: Method, determination: Determination, values: Array, per_ml: float, trials: Sequence[Trial], *, honest: bool
+) -> Scatter:
+    own = float(np.std(values, ddof=1)) if len(values) > 1 else math.nan
+    known = Trials(
+        own, len(values), per_ml, float(np.mean(values)), _step_ml(trials), 2 + 2 * max(len(t.refills) for t in trials),
+        honest,
+    )  # fmt: skip
+    return scatter_of(known, determination.repeatability, float(method.repeatability_ml), method.repeatability_source)
+
+
+def _step_ml(trials: Sequence[Trial]) -> float:
+    """The step to which readings were written: that of the coarsest accurate reading."""
+    used = [t for t in trials if t.state is State.ACCURATE] or list(trials)
+    return float(10.0 ** -min(r.decimals for t in used for r in t.readings.values()))
+
+
+def _per_ml(
+    evaluator: Evaluator, line: str, titres: Sequence[str], values: Sequence[Any], weights: Mapping[str, Array]
+) -> float:
+    """Return the change of a line per mL of titre, root mean square over the trials."""
+    back = evaluator.tape.backward(evaluator.places[line], values, weights)
+    each = [back[evaluator.places[t]] for t in titres]
+    return float(np.sqrt(np.mean(sum(np.square(one) for one in each if one is not None))))
+
+
+def amplification(worked: Worked) -> list[tuple[str, float]]:
+    """Return, for each line that subtracts one amount from another, how much larger the first is than what is left."""
+    found = []
+    for step in worked.built.working.steps.values():
+        if step.role == "difference" and step.unit == "mol":
+            whole = worked.evaluation.lines[symbols(step.formula)[0]]
+            left = worked.evaluation.lines[step.name]
+            found.append((step.name, float(np.mean(np.abs(whole / left)))))
+    return found
+
+
+def back_titration_findings(worked: Worked) -> list[Finding]:
+    """Say so when a back titration leaves too little of the excess to the sample (rules of thumb, no source)."""
+    return [
+        Finding(
+            "back-titration-amplifies",
+            Severity.ATTENTION,
+            f"The back titre takes most of the excess: the sample used up only 1/{factor:.1f} of it, so an error of "
+            "either solution counts that many times. Use less of the excess or more of the sample.",
+            evidence={"line": line, "amplification": factor},
+        )
+        for line, factor in amplification(worked)
+        if factor > 5
+    ]

@@ -1,0 +1,66 @@
+"""What the choices cost: the same result with other choices, so that each can be seen for what it is worth."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+from halfdrop.core.measure.estimate import Estimate
+from halfdrop.core.titration.record import Determination
+from halfdrop.core.titration.selection import RULES
+from halfdrop.core.titration.selection_rules import Kind
+from halfdrop.core.titration.work import Worked, work_out
+from halfdrop.files.methods import shipped_blocks
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """The result under another choice: what was chosen, value and standard uncertainty in the unit of the result."""
+
+    choice: str
+    value: float
+    u: float
+
+
+def alternatives(worked: Worked) -> tuple[Alternative, ...]:
+    """Return the result under every other choice that makes sense for these data."""
+    return tuple(_each(worked))
+
+
+def _each(worked: Worked) -> Iterator[Alternative]:
+    yield _independent(worked)
+    if worked.determination.room.measured:
+        other = not worked.determination.room.correct
+        words = "every volume corrected to 20 °C" if other else "no volume corrected for temperature"
+        yield _as(words, _again(worked, lambda d: replace(d, room=replace(d.room, correct=other)), chain=True))
+    used = worked.determination.choice.rule or worked.method.agreement.rule
+    for name, rule in RULES.items():
+        if name == used or rule.kind is Kind.MARKED:
+            continue
+        yield _as(f"averaged: {rule.words}", _again(worked, lambda d, n=name: _with_rule(d, n), chain=False))
+
+
+def _with_rule(determination: Determination, rule: str) -> Determination:
+    return replace(determination, choice=replace(determination.choice, rule=rule))
+
+
+def _as(words: str, worked: Worked) -> Alternative:
+    return Alternative(words, worked.value, worked.u)
+
+
+def _again(worked: Worked, change: Callable[[Determination], Determination], *, chain: bool) -> Worked:
+    links = {
+        name: _again(child, change, chain=True) if chain else child for name, child in worked.links.items()
+    }
+    saved = {n: worked.estimates[n] for n in worked.determination.links if n not in links}
+    return work_out(worked.method, shipped_blocks(), change(worked.determination), links, saved)
+
+
+def _independent(worked: Worked) -> Alternative:
+    """Every input its own thing: no shared burette, room, pipette or atomic weight."""
+    alone = {
+        name: Estimate(one.value, one.standard_uncertainty(), one.shape, one.dof)
+        for name, one in worked.estimates.items()
+    }
+    done = worked.evaluator().evaluate(alone, worked.weights)
+    return Alternative("shared inputs taken as independent of each other", float(done.value), float(done.u))

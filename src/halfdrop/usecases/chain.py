@@ -1,0 +1,147 @@
+"""Following a determination to the determinations that standardised its solutions, and working all of them out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from halfdrop.core.findings import Finding, Place, Refused, Severity, refuse_if_any
+from halfdrop.core.measure.estimate import Estimate, Factor, Shape
+from halfdrop.core.measure.units import unit
+from halfdrop.core.titration.method import Method
+from halfdrop.core.titration.record import Determination
+from halfdrop.core.titration.work import Worked, work_out
+from halfdrop.files.determination import read_determination
+from halfdrop.files.methods import shipped_blocks
+from halfdrop.files.result_json import SavedResult, digest_of, read_saved_result
+
+
+@dataclass
+class _Links:
+    """What stands in for the quantities that other files give."""
+
+    worked: dict[str, Worked]
+    saved: dict[str, Estimate]
+    findings: list[Finding]
+
+
+def work_file(path: Path, above: tuple[Path, ...] = ()) -> tuple[Worked, tuple[Finding, ...]]:
+    """Read a determination and all it rests on, and work them out.
+
+    Args:
+        path: file of the determination.
+        above: files that led here, to notice a chain that comes back to itself.
+
+    Returns:
+        The determination worked out, and everything noticed in its own file and in those it rests on.
+
+    Raises:
+        Refused: with all findings of all files, when one of them cannot be used.
+    """
+    determination, method, findings = read_determination(path)
+    noticed = list(findings)
+    links = _Links({}, {}, [])
+    if determination is not None and method is not None:
+        links = _followed(path, determination, method, above)
+    refuse_if_any([*noticed, *links.findings])
+    if determination is None or method is None:
+        raise Refused(noticed)
+    worked = work_out(method, shipped_blocks(), determination, links.worked, links.saved)
+    refuse_if_any([*noticed, *links.findings, *worked.findings])
+    return worked, (*noticed, *links.findings)
+
+
+def _followed(path: Path, determination: Determination, method: Method, above: tuple[Path, ...]) -> _Links:
+    links = _Links({}, {}, [])
+    trail = (*above, path.resolve())
+    for name, text in determination.links.items():
+        target = (path.parent / text).resolve()
+        place = Place(str(path), 0, f"{name}, file")
+        if target in trail:
+            links.findings.append(_circle(place, text, trail, target))
+        elif target.suffix == ".json":
+            _take_saved(links, name, target, method, place)
+        else:
+            _take_worked(links, name, path.parent / text, method, place, trail)
+    return links
+
+
+def _take_worked(
+    links: _Links, name: str, target: Path, method: Method, place: Place, trail: tuple[Path, ...]
+) -> None:
+    try:
+        worked, findings = work_file(target, trail)
+    except Refused as refused:
+        links.findings += refused.findings
+        return
+    links.findings += [*findings, *worked.findings, *_misfits(method, name, worked.unit, worked.method.analyte, place)]
+    links.worked[name] = worked
+
+
+def _take_saved(links: _Links, name: str, target: Path, method: Method, place: Place) -> None:
+    saved, findings = read_saved_result(target)
+    links.findings += findings
+    if saved is None:
+        return
+    links.findings += [*_misfits(method, name, saved.unit, saved.analyte, place), *_changed(saved, target, place)]
+    links.saved[name] = estimate_of(saved, method.quantities[name].unit, name)
+
+
+def estimate_of(saved: SavedResult, wanted: str, name: str) -> Estimate:
+    """Return a saved result as an input: its value, and each cause of its uncertainty under its own key.
+
+    A key with a colon names an object (a burette, a room, an element) that other determinations may share; any
+    other is a name within the saved working and gets the prefix it would have had in a chain.
+    """
+    factor = float(unit(saved.unit).factor_to(unit(wanted)))
+    parts = tuple(
+        Factor(
+            one.key if ":" in one.key else f"{name}.{one.key}", one.component * factor, Shape(one.shape), one.dof, "titrant"
+        )
+        for one in saved.contributions
+    )
+    return Estimate(saved.value * factor, factors=parts, source=f"worked out before, {saved.file}")
+
+
+def _circle(place: Place, text: str, trail: tuple[Path, ...], target: Path) -> Finding:
+    names = " -> ".join(p.name for p in (*trail[trail.index(target) :], target))
+    return Finding(
+        "chain-comes-back",
+        Severity.REFUSED,
+        f"{text} rests on itself: {names}. Give one of these concentrations by value, or name another file.",
+        place,
+        {"given": text},
+    )
+
+
+def _misfits(method: Method, name: str, found: str, analyte: str, place: Place) -> list[Finding]:
+    """Find a linked result that is not what the quantity asks for."""
+    quantity, findings = method.quantities[name], []
+    if not unit(found).same_kind(unit(quantity.unit)):
+        message = f"The result there is in {found}; {quantity.says} is wanted in {quantity.unit}. Name another file."
+        findings.append(Finding("link-unit", Severity.REFUSED, message, place, {"given": found}))
+    if quantity.species and analyte and quantity.species != analyte:
+        message = f"The result there is for {analyte}; {quantity.says} ({quantity.species}) is wanted. Check the file."
+        findings.append(Finding("link-species", Severity.ATTENTION, message, place, {"given": analyte}))
+    return findings
+
+
+def _changed(saved: SavedResult, target: Path, place: Place) -> list[Finding]:
+    """Find a saved result whose own record was changed since it was worked out."""
+    source = target.parent / saved.file
+    if not saved.file or not source.is_file() or digest_of(source) == saved.digest:
+        return []
+    message = (
+        f"{saved.file} was changed after {target.name} was worked out from it. The old result is used; work it out "
+        "again to use the new one."
+    )
+    return [Finding("titrant-record-changed", Severity.ATTENTION, message, place, {"digest": saved.digest})]
+
+
+def all_determinations(worked: Worked, prefix: str = "") -> Mapping[str, Worked]:
+    """Return the determinations of a chain by their prefix, those that are rested on first; the last has none."""
+    found: dict[str, Worked] = {}
+    for name, child in worked.links.items():
+        found |= all_determinations(child, f"{prefix}{name}.")
+    return {**found, prefix.rstrip("."): worked}
