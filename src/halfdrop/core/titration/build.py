@@ -46,6 +46,7 @@ class Built:
         averaged: series -> the lines whose trials are averaged.
         titres: series -> its titre lines as read.
         hides: line -> the line it only repeats while its correction is zero.
+        names: name that the method gives a line with ``as`` -> the line.
     """
 
     working: Working
@@ -53,6 +54,7 @@ class Built:
     averaged: Mapping[str, tuple[str, ...]]
     titres: Mapping[str, tuple[str, ...]]
     hides: Mapping[str, str]
+    names: Mapping[str, str] = field(default_factory=dict)
 
 
 class MethodError(ValueError):
@@ -103,12 +105,13 @@ class _Writer:
             {name: tuple(lines) for name, lines in self.averaged.items()},
             {name: tuple(lines) for name, lines in self.titres.items()},
             self.hides,
+            dict(self.alias),
         )
 
     def entry(self, entry: dict[str, str]) -> None:
         """Write one entry of the method's working: a block, or a line of its own."""
-        wanted, unwanted = entry.pop("when", ""), entry.pop("unless", "")
-        if (wanted and wanted not in self.outline.given) or (unwanted and unwanted in self.outline.given):
+        wanted, unwanted = _conditions(entry.pop("when", "")), _conditions(entry.pop("unless", ""))
+        if not wanted <= self.outline.given or unwanted & self.outline.given:
             return
         name = entry.pop("as", "")
         if "line" in entry:
@@ -170,6 +173,8 @@ class _Writer:
     def _after_titre(self, slots: dict[str, str]) -> None:
         series = slots["series"]
         self.titres.setdefault(series, []).append(f"titre{_tag(slots)}")
+        if slots["mean"] == "later":
+            return
         if series == BLANK or not self.outline.averages_results(series):
             self.average()
 
@@ -281,6 +286,11 @@ class _Writer:
             return self.steps[value].symbol
         quantity: Quantity = self.method.quantities[value]
         return str(getattr(quantity, part))
+
+
+def _conditions(text: str) -> frozenset[str]:
+    """Return the conditions of an entry: ``flask and holds carbonate`` are two."""
+    return frozenset(text.split(" and ")) if text else frozenset()
 
 
 def _tag(slots: Mapping[str, str]) -> str:
