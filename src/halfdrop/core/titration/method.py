@@ -105,6 +105,49 @@ class Safety:
 
 
 @dataclass(frozen=True)
+class Outcome:
+    """One of the results of a method that has several.
+
+    Attributes:
+        name: the name that its line has in the working (given with ``as``); it is a result when the line is there.
+        symbol: how it is set on the page.
+        says: what it is.
+    """
+
+    name: str
+    symbol: str
+    says: str
+
+
+@dataclass(frozen=True)
+class Case:
+    """One composition that a mixture may have: its name, in words, and which components it holds."""
+
+    name: str
+    says: str
+    holds: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Cases:
+    """How the composition of a mixture is told before its working is chosen.
+
+    Attributes:
+        rule: name of a rule in :mod:`halfdrop.core.titration.cases`.
+        looks_at: lines of the working that the rule takes, in its order, by the names given with ``as``.
+        by_name: the compositions.
+    """
+
+    rule: str
+    looks_at: tuple[str, ...]
+    by_name: Mapping[str, Case]
+
+    def given(self, case: str) -> frozenset[str]:
+        """Return what the entries of the working may ask for in a case: ``case x`` and ``holds y``."""
+        return frozenset((f"case {case}", *(f"holds {component}" for component in self.by_name[case].holds)))
+
+
+@dataclass(frozen=True)
 class Method:
     """One method, read from its file and checked.
 
@@ -119,6 +162,8 @@ class Method:
         quantities, series: what a determination gives.
         working: the blocks and lines of the calculation, in order.
         result_symbol, result_says: how the result is named.
+        results: all results, when there are several; else empty, and the last line is the result.
+        cases: how a mixture is told, when the working depends on what it holds.
         titre_ml: expected titre (low, high).
         repeatability_ml: typical standard deviation of one titre, with its source.
         shelf_days: kind of titrant -> days after which it should be standardised again.
@@ -147,6 +192,8 @@ class Method:
     keeps_days: int | None = None
     keeps_source: str = ""
     variants: Mapping[str, str] = field(default_factory=dict)
+    results: tuple[Outcome, ...] = ()
+    cases: Cases | None = None
 
     @property
     def main_series(self) -> Series:
