@@ -16,7 +16,7 @@ from halfdrop.core.glassware.thermal import DEFAULT_GLASS, LIQUIDS, alpha_per_c,
 from halfdrop.core.measure.estimate import Array, Estimate, Factor, Shape
 from halfdrop.core.titration.build import Built
 from halfdrop.core.titration.method import Method
-from halfdrop.core.titration.method_check import stoichiometric_ratio
+from halfdrop.core.titration.stoichiometry import stoichiometric_ratio
 from halfdrop.core.titration.record import Burette, Determination, Given, State, Trial
 
 REFERENCE_DEGC = 20.0
@@ -121,9 +121,8 @@ class _Filler:
         return given.temperature_degc if given else None
 
     def expansion(self, what: str) -> Estimate:
-        liquid = LIQUIDS["water"]
-        glass = find_glass(self._material(what))[0] or DEFAULT_GLASS
         room = self.determination.room
+        liquid, glass = LIQUIDS[room.liquid], find_glass(self._material(what))[0] or DEFAULT_GLASS
         degc = room.temperature_degc if room.correct else REFERENCE_DEGC
         alpha = float(alpha_per_c(degc, liquid, glass))
         return Estimate(alpha, alpha * liquid.relative_u, key=f"liquid:{liquid.name}/expansion", source=liquid.source)

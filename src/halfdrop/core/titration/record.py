@@ -178,6 +178,7 @@ class Room:
         correct: every volume to 20 degC, or none.
         shape: distribution of the uncertainty.
         key: rooms of one key are one room on one day.
+        liquid: how the solutions expand, by the name of a liquid in :mod:`halfdrop.core.glassware.thermal`.
     """
 
     temperature_degc: float = 20.0
@@ -186,6 +187,7 @@ class Room:
     correct: bool = False
     shape: Shape = Shape.RECTANGULAR
     key: str = ""
+    liquid: str = "water"
 
 
 class From(StrEnum):
