@@ -16,7 +16,7 @@ from halfdrop.core.measure.outliers import OutlierTest, dixon, grubbs
 from halfdrop.core.measure.rounding import Reported, report
 from halfdrop.core.measure.statistics import coverage_factor
 from halfdrop.core.titration.record import Trial
-from halfdrop.core.titration.work import Compared, Worked
+from halfdrop.core.titration.work import Compared, Found, Worked
 from halfdrop.usecases.alternatives import Alternative, alternatives
 from halfdrop.usecases.chain import work_file
 from halfdrop.usecases.noticed import noticed
@@ -83,34 +83,82 @@ class BudgetRow:
 
 
 @dataclass(frozen=True)
+class Stated:
+    """One result as it is stated.
+
+    Attributes:
+        found: the result with its budget.
+        dof: effective degrees of freedom.
+        k: coverage factor, and ``coverage``: what it was chosen by, in words.
+        reported: value and standard uncertainty rounded; ``expanded``: value and expanded uncertainty rounded.
+    """
+
+    found: Found
+    dof: float
+    k: float
+    coverage: str
+    reported: Reported
+    expanded: Reported
+
+    @property
+    def expanded_u(self) -> float:
+        """Expanded uncertainty, unit of the result."""
+        return self.k * self.found.u
+
+
+@dataclass(frozen=True)
 class ResultAnswer:
     """A result with all that defends it.
 
     Attributes:
         worked: the determination worked out.
         findings: everything noticed, in its file, in those it rests on and in the sums.
-        dof: effective degrees of freedom.
-        k: coverage factor, and ``coverage``: what it was chosen by, in words.
-        reported: value and standard uncertainty rounded; ``expanded``: value and expanded uncertainty rounded.
+        stated: every result; the last is the one the budget is about.
         sampled, comparison: Monte Carlo and how it compares, if asked for.
         alternatives: the result under other choices, if asked for.
     """
 
     worked: Worked
     findings: tuple[Finding, ...]
-    dof: float
-    k: float
-    coverage: str
-    reported: Reported
-    expanded: Reported
-    sampled: Sampled | None
-    comparison: Comparison | None
-    alternatives: tuple[Alternative, ...]
+    stated: tuple[Stated, ...]
+    sampled: Sampled | None = None
+    comparison: Comparison | None = None
+    alternatives: tuple[Alternative, ...] = ()
+
+    @property
+    def main(self) -> Stated:
+        """The result that the budget is about."""
+        return self.stated[-1]
+
+    @property
+    def dof(self) -> float:
+        """Effective degrees of freedom of the main result."""
+        return self.main.dof
+
+    @property
+    def k(self) -> float:
+        """Coverage factor of the main result."""
+        return self.main.k
+
+    @property
+    def coverage(self) -> str:
+        """What the coverage factor was chosen by, in words."""
+        return self.main.coverage
+
+    @property
+    def reported(self) -> Reported:
+        """The main result with its standard uncertainty, rounded."""
+        return self.main.reported
+
+    @property
+    def expanded(self) -> Reported:
+        """The main result with its expanded uncertainty, rounded."""
+        return self.main.expanded
 
     @property
     def expanded_u(self) -> float:
-        """Expanded uncertainty, unit of the result."""
-        return self.k * self.worked.u
+        """Expanded uncertainty of the main result."""
+        return self.main.expanded_u
 
     def trial_rows(self, series: str) -> tuple[TrialRow, ...]:
         """Return all trials of a series, in the order of the page."""
@@ -140,26 +188,28 @@ def result(path: Path, asked: Asked | None = None) -> ResultAnswer:
     """
     asked = asked or Asked()
     worked, findings = work_file(path)
-    dof = float(worked.evaluation.dof())
-    k, coverage = _coverage(worked.determination.coverage, dof)
+    noticed_all = (*findings, *worked.findings, *noticed(worked))
+    stated = tuple(state(one, worked.determination.coverage) for one in worked.results)
     sampled = comparison = None
     if asked.monte_carlo_digits:
-        evaluator, rng = worked.evaluator(), np.random.default_rng(asked.seed)
-        sampled = propagate(evaluator, worked.estimates, worked.weights, rng, digits=asked.monte_carlo_digits)
-        k95 = coverage_factor(max(dof, 1.0), PROBABILITY)
-        comparison = compare(worked.value, worked.u, k95, sampled, asked.monte_carlo_digits)
+        sampled, comparison = _sampled(worked, stated[-1].dof, asked)
     return ResultAnswer(
-        worked,
-        (*findings, *worked.findings, *noticed(worked)),
-        dof,
-        k,
-        coverage,
-        report(worked.value, worked.u),
-        report(worked.value, k * worked.u),
-        sampled,
-        comparison,
-        alternatives(worked) if asked.choices else (),
+        worked, noticed_all, stated, sampled, comparison, alternatives(worked) if asked.choices else ()
     )
+
+
+def state(found: Found, coverage_asked: str) -> Stated:
+    """Return a result as it is stated: coverage factor, expanded uncertainty, rounded."""
+    dof = float(found.evaluation.dof())
+    k, coverage = _coverage(coverage_asked, dof)
+    return Stated(found, dof, k, coverage, report(found.value, found.u), report(found.value, k * found.u))
+
+
+def _sampled(worked: Worked, dof: float, asked: Asked) -> tuple[Sampled, Comparison]:
+    evaluator, rng = worked.evaluator(), np.random.default_rng(asked.seed)
+    sampled = propagate(evaluator, worked.estimates, worked.weights, rng, digits=asked.monte_carlo_digits)
+    k95 = coverage_factor(max(dof, 1.0), PROBABILITY)
+    return sampled, compare(worked.value, worked.u, k95, sampled, asked.monte_carlo_digits)
 
 
 def _coverage(asked: str, dof: float) -> tuple[float, str]:

@@ -20,7 +20,7 @@ from halfdrop.core.titration.scatter import Scatter
 from halfdrop.core.titration.work import Compared, Worked
 from halfdrop.usecases.answer import finding_as_data
 from halfdrop.usecases.chain import all_determinations
-from halfdrop.usecases.result import BudgetRow, ResultAnswer, TrialRow, budget_rows, trial_rows
+from halfdrop.usecases.result import BudgetRow, ResultAnswer, Stated, TrialRow, budget_rows, trial_rows
 
 FORMAT = 1
 
@@ -41,6 +41,7 @@ def result_as_data(answer: ResultAnswer) -> dict[str, object]:
         "bottle": record.bottle,
         "atomic_weights": f"{record.weights}, {record.interval_value}",
         "result": _result(answer),
+        "results": [_stated(one) for one in answer.stated],
         "series": {name: _series(answer, name) for name in worked.compared},
         "working": [_determination_lines(worked, prefix, one) for prefix, one in all_determinations(worked).items()],
         "inputs": [_input(worked, name) for name in worked.working.inputs],
@@ -71,18 +72,25 @@ def finite(value: float) -> float | None:
 
 
 def _result(answer: ResultAnswer) -> dict[str, object]:
-    worked = answer.worked
     return {
-        "symbol": worked.method.result_symbol,
-        "says": worked.method.result_says,
-        **number(worked.value, worked.unit, worked.u),
-        "dof": finite(answer.dof),
-        "expanded": answer.expanded_u,
-        "k": answer.k,
-        "coverage": answer.coverage,
-        "expanded_text": f"{answer.expanded.text()}{'' if worked.unit == '1' else f' {worked.unit}'}",
+        **_stated(answer.main),
         "rounding": answer.reported.rule,
-        "holds_at_degc": _holds_at(worked),
+        "holds_at_degc": _holds_at(answer.worked),
+    }
+
+
+def _stated(one: Stated) -> dict[str, object]:
+    found = one.found
+    return {
+        "symbol": found.symbol,
+        "says": found.says,
+        "line": found.line,
+        **number(found.value, found.unit, found.u),
+        "dof": finite(one.dof),
+        "expanded": one.expanded_u,
+        "k": one.k,
+        "coverage": one.coverage,
+        "expanded_text": f"{one.expanded.text()}{'' if found.unit == '1' else f' {found.unit}'}",
     }
 
 

@@ -147,6 +147,7 @@ class _Writer:
         self._step(repeated)
         self.hides[repeated.name] = mean
         self.averaged.setdefault(scope, []).append(line.name)
+        self.alias |= {name: repeated.name for name, of in self.alias.items() if of == line.name}
 
     def _block(self, name: str, given: dict[str, str], *, aside: bool = False) -> None:
         if name not in self.blocks:

@@ -59,6 +59,27 @@ class Compared:
 
 
 @dataclass(frozen=True)
+class Found:
+    """One result of a determination that has several: how it is named, its line in the working, and its budget."""
+
+    symbol: str
+    says: str
+    line: str
+    unit: str
+    evaluation: Evaluation
+
+    @property
+    def value(self) -> float:
+        """The result, in :attr:`unit`."""
+        return float(self.evaluation.value)
+
+    @property
+    def u(self) -> float:
+        """Its combined standard uncertainty."""
+        return float(self.evaluation.u)
+
+
+@dataclass(frozen=True)
 class Worked:
     """A determination worked out, with everything a report or another determination may want of it.
 
@@ -70,6 +91,7 @@ class Worked:
         evaluation: result and budget.
         compared: by series.
         links: quantity -> the determination worked out for it.
+        results: all results; the last is the one that ``value`` and ``evaluation`` are about.
         findings: what was noticed while working it out (not those of linked determinations).
     """
 
@@ -82,22 +104,23 @@ class Worked:
     evaluation: Evaluation
     compared: Mapping[str, Compared]
     links: Mapping[str, Worked]
+    results: tuple[Found, ...]
     findings: tuple[Finding, ...]
 
     @property
     def value(self) -> float:
-        """The result, in :attr:`unit`."""
-        return float(self.evaluation.value)
+        """The (last) result, in :attr:`unit`."""
+        return self.results[-1].value
 
     @property
     def u(self) -> float:
         """Its combined standard uncertainty."""
-        return float(self.evaluation.u)
+        return self.results[-1].u
 
     @property
     def unit(self) -> str:
         """The unit of the result."""
-        return self.working.result.unit
+        return self.results[-1].unit
 
     def evaluator(self) -> Evaluator:
         """Return the whole working made ready, for Monte Carlo or for what-if questions."""
@@ -167,9 +190,31 @@ def work_out(
             name = _scatter_input(built, line)
             estimates[name] = scatter.estimate(one.selection.factor.value, f"trials:{determination.file}/{line}")
     evaluation = evaluator.evaluate(estimates, weights)
+    results = _results(method, built, working, estimates, weights, evaluation)
     return Worked(
-        determination, method, built, working, estimates, weights, evaluation, compared, links, tuple(findings)
+        determination, method, built, working, estimates, weights, evaluation, compared, links, results, tuple(findings)
     )
+
+
+def _results(
+    method: Method,
+    built: Built,
+    working: Working,
+    estimates: Mapping[str, Estimate],
+    weights: Mapping[str, Array],
+    evaluation: Evaluation,
+) -> tuple[Found, ...]:
+    """Return every result the method names whose line is there, and the last line where it names none."""
+    last = working.result
+    found = []
+    for one in method.results:
+        line = built.names.get(one.name)
+        if line is not None and line != last.name:
+            part = Evaluator(working.up_to(line)).evaluate(estimates, weights)
+            found.append(Found(one.symbol, one.says, line, working.steps[line].unit, part))
+    named = next((one for one in method.results if built.names.get(one.name) == last.name), None)
+    symbol, says = (named.symbol, named.says) if named else (method.result_symbol, method.result_says)
+    return (*found, Found(symbol, says, last.name, last.unit, evaluation))
 
 
 def _scatter_input(built: Built, line: str) -> str:
