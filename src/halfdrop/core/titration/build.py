@@ -118,7 +118,9 @@ class _Writer:
             entry["says"] = entry.get("says") or entry["line"]
             self._line({"name": entry.pop("line"), **entry}, self._plain(entry))
         elif entry["block"] == "average":
-            self.average()
+            # titres are averaged only where no trial has a mass or an aliquot of its own
+            if entry.get("of") != "titres" or not self.outline.averages_results(self._scope(self.so_far)):
+                self.average()
         else:
             self._block(entry.pop("block"), entry)
         if name:

@@ -143,8 +143,9 @@ class Cases:
     by_name: Mapping[str, Case]
 
     def given(self, case: str) -> frozenset[str]:
-        """Return what the entries of the working may ask for in a case: ``case x`` and ``holds y``."""
-        return frozenset((f"case {case}", *(f"holds {component}" for component in self.by_name[case].holds)))
+        """Return what the entries of the working may ask for in a case: ``told``, ``case x`` and ``holds y``."""
+        holds = (f"holds {component}" for component in self.by_name[case].holds)
+        return frozenset(("told", f"case {case}", *holds))
 
 
 @dataclass(frozen=True)
