@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -19,7 +20,8 @@ CORRECTIONS = [0.01, 0.03, 0.02, -0.01, -0.03]
 
 def calibration(tested: Tested = "from zero", between: float = 0.0) -> Calibration:
     common = {"balance:A1/scale": [0.001, 0.002, 0.003, 0.004, 0.005]}
-    return calibration_from_tests("B07", MARKS, CORRECTIONS, [0.004] * 5, tested, common, between)
+    made = calibration_from_tests("B07", MARKS, CORRECTIONS, [0.004] * 5, tested, common)
+    return replace(made, u_between_ml=between)
 
 
 def test_corrections_lie_on_straight_lines_through_zero_and_the_marks() -> None:
@@ -105,6 +107,11 @@ def test_readings_beyond_the_last_mark_are_found_beforehand() -> None:
     assert findings[0].severity is Severity.REFUSED
 
 
+def test_an_uncertainty_is_not_below_zero() -> None:
+    with pytest.raises(ValueError, match="not below zero"):
+        calibration(between=-1.0)
+
+
 @pytest.mark.parametrize(
     "changes",
     [
@@ -114,7 +121,6 @@ def test_readings_beyond_the_last_mark_are_found_beforehand() -> None:
         {"corrections_ml": [0.01, math.nan]},
         {"u_random_ml": [0.004]},
         {"common_ml": {"burette:B07/calibration:10": [0.0, 0.0]}},
-        {"u_between_ml": -1.0},
     ],
 )
 def test_a_calibration_that_does_not_hang_together_is_refused(changes: dict[str, object]) -> None:

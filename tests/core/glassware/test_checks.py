@@ -47,7 +47,10 @@ def test_fewer_digits_than_asked_for_are_noticed() -> None:
     findings = check_decimals(page(("0.1", "22.3"), ("1.1", "23.4")), STEP_005)
 
     assert codes(findings) == ["decimals-few"]
-    assert "write 2 decimals" in findings[0].message
+    assert (
+        "with 1 decimal, where 0.05 mL is asked for. Estimate between the lines and write 2,"
+        in findings[0].message
+    )
 
 
 @pytest.mark.parametrize(

@@ -132,6 +132,13 @@ def test_a_slip_of_whole_millilitres_is_asked_about(odd: tuple[str, str], edit: 
     assert all(part in findings[0].message for part in edit.split(" or "))
 
 
+def test_a_trial_far_from_the_others_by_no_likely_slip_is_not_asked_about() -> None:
+    assert check_odd_trials(page(("0.00", "12.30"), ("0.20", "12.50"), ("0.10", "35.40")), FIFTY) == []
+    assert codes(check_odd_trials(page(("0.00", "12.30"), ("0.20", "12.50"), ("0.10", "32.40")), FIFTY)) == [
+        "whole-ml-apart"
+    ]
+
+
 def test_refills_are_edited_where_they_stand() -> None:
     trials = [trial(n, "30.00", "49.00", "0.20", "3.50") for n in "12"] + [
         trial("3", "30.00", "49.00", "0.20", "4.50")

@@ -135,9 +135,10 @@ def calibration_from_tests(
     u_random_ml: Sequence[float],
     tested: Tested,
     common_ml: Mapping[str, Sequence[float]] | None = None,
-    u_between_ml: float = 0.0,
 ) -> Calibration:
     """Return a calibration from the way it was done.
+
+    What the bore may do between the marks is added with ``dataclasses.replace(..., u_between_ml=...)``.
 
     Args:
         name: name of the burette.
@@ -148,7 +149,6 @@ def calibration_from_tests(
             ``successive`` when the interval from the mark before was delivered, so that errors add up.
         common_ml: what all marks share (balance, weights, temperatures, air, expansion): by key, the change
             of each correction for one standard deviation.
-        u_between_ml: see :class:`Calibration`.
     """
     marks = np.asarray(marks_ml, dtype=np.float64)
     random = np.asarray(u_random_ml, dtype=np.float64)
@@ -161,7 +161,7 @@ def calibration_from_tests(
     keys = (*(f"burette:{name}/calibration:{mark:g}" for mark in marks), *shared)
     rows = [own, *(np.asarray(row, dtype=np.float64)[np.newaxis] for row in shared.values())]
     corrections = np.asarray(corrections_ml, dtype=np.float64)
-    return Calibration(marks, corrections, keys, np.concatenate(rows), name, u_between_ml)
+    return Calibration(marks, corrections, keys, np.concatenate(rows), name)
 
 
 def check_range(trials: Sequence[TrialReadings], calibration: Calibration) -> list[Finding]:

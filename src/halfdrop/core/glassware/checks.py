@@ -68,9 +68,10 @@ def check_decimals(trials: Sequence[TrialReadings], graduation: Graduation) -> l
     }
     if len(by_decimals) > 1:
         rarest = min(by_decimals.values(), key=len)
-        examples = " and ".join(found[0][0].text.strip() for _, found in sorted(by_decimals.items()))
+        examples = [found[0][0].text.strip() for _, found in sorted(by_decimals.items())]
+        listed = f"{', '.join(examples[:-1])} and {examples[-1]}"
         message = (
-            f"Readings are written to different digits, such as {examples}. 23.4 and 23.40 say different "
+            f"Readings are written to different digits, such as {listed}. 23.4 and 23.40 say different "
             "things about the last digit. Write every reading to the same digit."
         )
         return [Finding("decimals-mixed", Severity.ATTENTION, message, rarest[0][1], evidence)]
@@ -80,9 +81,10 @@ def check_decimals(trials: Sequence[TrialReadings], graduation: Graduation) -> l
     written, wanted = next(iter(by_decimals)), max(0, -int(step.normalize().as_tuple().exponent))
     if written >= wanted:
         return []
+    count = "1 decimal" if written == 1 else f"{written or 'no'} decimals"
     message = (
-        f"Readings are written with {written} decimals, where {_plain(step)} mL is asked for. "
-        f"Estimate between the lines and write {wanted} decimals, a final 0 included."
+        f"Readings are written with {count}, where {_plain(step)} mL is asked for. "
+        f"Estimate between the lines and write {wanted}, a final 0 included."
     )
     return [Finding("decimals-few", Severity.ATTENTION, message, by_decimals[written][0][1], evidence)]
 

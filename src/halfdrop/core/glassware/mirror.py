@@ -30,6 +30,9 @@ AGREE_ML = 0.10
 JOIN_ML = 0.05
 """An edited titre joins the others when it comes this close to their mean."""
 
+MOST_WHOLE_ML = 10
+"""Slips of up to so many whole millilitres, and of whole tens beyond, are asked about: one digit misread."""
+
 CHANCE = 0.08
 """Share of unrelated outliers of 0.2 to 2 mL that a telling edit would bring back (by simulation, see the
 tests; a plain slip of a whole millilitre fits as often)."""
@@ -41,9 +44,9 @@ CHANCE_THROUGHOUT = 0.005
 class Mirror(StrEnum):
     """How a level was turned into its mirror image."""
 
-    ABOVE_LABEL = "counted upwards from the numbered line below the level"
+    ABOVE_LABEL = "counted upwards from the numbered line below it"
     BETWEEN_LABELS = "counted from the wrong one of the two numbered lines"
-    ABOVE_LINE = "estimated upwards from the line below the level"
+    ABOVE_LINE = "estimated upwards from the line below it"
     BETWEEN_LINES = "estimated from the wrong one of the two lines"
 
 
@@ -230,7 +233,8 @@ def _joining_mirrors(trial: TrialReadings, odd: Odd, graduation: Graduation) -> 
 def _joining_wholes(trial: TrialReadings, odd: Odd, graduation: Graduation) -> list[Edit]:
     offset = float(trial.titre_ml) - odd.expected_ml
     whole = round(offset)
-    if whole == 0 or abs(offset - whole) > JOIN_ML + 1e-9:
+    likely = 0 < abs(whole) <= MOST_WHOLE_ML or (whole != 0 and whole % 10 == 0)
+    if not likely or abs(offset - whole) > JOIN_ML + 1e-9:
         return []
     found = []
     for segment, end, reading in _ends(trial):
