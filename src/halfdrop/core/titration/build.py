@@ -118,13 +118,17 @@ class _Writer:
             entry["says"] = entry.get("says") or entry["line"]
             self._line({"name": entry.pop("line"), **entry}, self._plain(entry))
         elif entry["block"] == "average":
-            # titres are averaged only where no trial has a mass or an aliquot of its own
-            if entry.get("of") != "titres" or not self.outline.averages_results(self._scope(self.so_far)):
-                self.average()
+            self._average_of(entry.get("of", ""), titres=entry.get("only") == "titres")
         else:
             self._block(entry.pop("block"), entry)
         if name:
             self.alias[name] = self.so_far
+
+    def _average_of(self, line: str, *, titres: bool) -> None:
+        """Average a line that the method names; one of titres only where no trial has its own mass or aliquot."""
+        self.so_far = self.alias.get(line, line) or self.so_far
+        if not (titres and self.outline.averages_results(self._scope(self.so_far))):
+            self.average()
 
     def average(self, *, final: bool = False) -> None:
         """Average over the trials if the quantity so far still differs by trial."""
