@@ -25,6 +25,7 @@ from halfdrop.core.titration.method_entries import (
     check_ratios,
     check_series,
     check_symbols,
+    one_of,
     refusal,
 )
 from halfdrop.core.titration.stoichiometry import NoRatio, stoichiometric_ratio
@@ -78,6 +79,9 @@ def outlines(method: Method, blocks: Mapping[str, Block]) -> tuple[Tried, ...]:
     own = {name: series[name] for name in may_differ if method.quantities[name].per_trial}
     found = [Tried("with nothing optional", Outline(base, own))]
     found += [Tried(f"with {name}", Outline(base | names, own)) for name, names in optional.items()]
+    found += [
+        Tried(f"in the case {name}", Outline(base | names, own)) for name, names in _cases(method).items()
+    ]
     found += [Tried("with everything optional", Outline(given, own)) for given in (by_value, by_trials)]
     found.append(Tried("with one value for all trials", Outline(base)))
     for name in may_differ:
@@ -116,6 +120,12 @@ def _optional(method: Method, blocks: Mapping[str, Block]) -> dict[str, frozense
     return found
 
 
+def _cases(method: Method) -> dict[str, frozenset[str]]:
+    """Return what the working may ask for in each case of a mixture."""
+    cases = method.cases
+    return {name: cases.given(name) for name in cases.by_name} if cases else {}
+
+
 def _series_of(method: Method, blocks: Mapping[str, Block], name: str, given: frozenset[str]) -> str:
     """Return the series whose trials may have their own value of a quantity: the first that works."""
     for series in method.series:
@@ -128,9 +138,11 @@ def _working_complaints(method: Method, blocks: Mapping[str, Block]) -> Iterator
     """Try every outline; say each complaint once, and then which quantities no outline used."""
     said: set[str] = set()
     used: set[str] = set()
+    names: set[str] = set()
     for tried in outlines(method, blocks):
         built, complaints = _attempt(method, blocks, tried.outline)
         if built is not None:
+            names |= set(built.names)
             used |= {
                 words.split()[1] for words in built.fills.values() if words.split()[0] in ("given", "weighed")
             }
@@ -146,6 +158,13 @@ def _working_complaints(method: Method, blocks: Mapping[str, Block]) -> Iterator
         if name not in used:
             message = f"The working never uses {name}. Use it in a line or block, or do not ask for it."
             yield refusal("quantity-unused", message, f"quantity {name}")
+    cases = method.cases.looks_at if method.cases else ()
+    for field, wanted in [("results", one.name) for one in method.results] + [
+        ("cases", name) for name in cases
+    ]:
+        if wanted not in names:
+            message = f"No entry of the working is called '{wanted}'. {one_of(wanted, sorted(names))}"
+            yield refusal("result-unknown", message, field, wanted, sorted(names))
 
 
 def _attempt(

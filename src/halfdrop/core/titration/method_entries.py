@@ -156,10 +156,12 @@ def check_entries(method: Method, blocks: Mapping[str, Block]) -> Iterator[Findi
             yield refusal("working-entry", message, field, dict(entry))
             continue
         for key in ("when", "unless"):
-            given = str(entry.get(key, END_POINT))
-            if given not in names:
-                message = f"{key} = '{given}' names nothing that can be given. {one_of(given, sorted(names))}"
-                yield refusal("working-condition", message, field, given, sorted(names))
+            for given in str(entry.get(key, END_POINT)).split(" and "):
+                if given not in names:
+                    message = (
+                        f"{key} = '{given}' names nothing that can be given. {one_of(given, sorted(names))}"
+                    )
+                    yield refusal("working-condition", message, field, given, sorted(names))
         if "block" in entry and str(entry["block"]) not in (*blocks, "average"):
             message = f"There is no block '{entry['block']}'. {one_of(str(entry['block']), sorted(blocks))}"
             yield refusal("block-unknown", message, field, entry["block"], sorted(blocks))
@@ -171,6 +173,8 @@ def check_entries(method: Method, blocks: Mapping[str, Block]) -> Iterator[Findi
 def _conditions(method: Method) -> Iterator[str]:
     """Yield what ``when`` and ``unless`` may name."""
     yield END_POINT
+    for case in method.cases.by_name if method.cases else ():
+        yield from method.cases.given(case) if method.cases else ()
     for name in method.quantities:
         yield from (name, f"{name} by difference")
     for name, series in method.series.items():
