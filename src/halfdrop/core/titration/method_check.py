@@ -79,9 +79,9 @@ def outlines(method: Method, blocks: Mapping[str, Block]) -> tuple[Tried, ...]:
     own = {name: series[name] for name in may_differ if method.quantities[name].per_trial}
     found = [Tried("with nothing optional", Outline(base, own))]
     found += [Tried(f"with {name}", Outline(base | names, own)) for name, names in optional.items()]
-    found += [
-        Tried(f"in the case {name}", Outline(base | names, own)) for name, names in _cases(method).items()
-    ]
+    for name, names in _cases(method).items():
+        found.append(Tried(f"in the case {name}", Outline(base | names, own)))
+        found.append(Tried(f"in the case {name}, with everything optional", Outline(by_value | names, own)))
     found += [Tried("with everything optional", Outline(given, own)) for given in (by_value, by_trials)]
     found.append(Tried("with one value for all trials", Outline(base)))
     for name in may_differ:
