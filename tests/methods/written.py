@@ -1,0 +1,97 @@
+"""A page of readings in one call: a method by name or file, readings as written, and what else was given."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+from pathlib import Path
+
+from halfdrop.core.glassware.readings import Reading
+from halfdrop.core.titration.method import Method
+from halfdrop.core.titration.record import Burette, Choice, Determination, Given, Room, Trial
+from halfdrop.core.titration.work import Worked, work_out
+from halfdrop.files.methods import read_method, shipped_blocks
+
+HERE = Path(__file__).parent
+ABRIDGED = "CIAAW 2021 abridged"
+
+Page = Sequence[tuple[str, str, Mapping[str, str]]]
+
+
+def read(name: str) -> Method:
+    """Return a shipped method by name, or one of the files beside this module by its file name."""
+    method, findings = read_method(HERE / name if name.endswith(".toml") else name)
+    assert method is not None, [str(finding) for finding in findings]
+    return method
+
+
+def worked(
+    name: str,
+    trials: Page,
+    blank: Page | str = (),
+    weights: str = ABRIDGED,
+    rule: str = "all-accurate",
+    **given: str,
+) -> Worked:
+    """Work out a page on which nothing is corrected: burette without error, every volume at 20 degC.
+
+    Args:
+        name: the method, as :func:`read` takes it.
+        trials: initial and final reading, and quantities of the trial's own by name.
+        blank: trials of the series ``blank``, or the titre of the blank as written.
+        weights: named set of atomic weights.
+        rule: which trials are averaged.
+        given: quantities of all trials by name, as written, in the unit of the method.
+    """
+    method = read(name)
+    series = method.main_series.name
+    if isinstance(blank, str):
+        given, blank = {**given, "blank": blank}, ()
+    return work_out(
+        method,
+        shipped_blocks(),
+        Determination(
+            method=method.name,
+            sample="invented",
+            burette="B",
+            burettes={"B": Burette("B", Decimal(100), Decimal("0.1"), 0.0, "none")},
+            room=Room(u_degc=0.0),
+            given={**_taken(method), **_given(method, given)},
+            links={},
+            trials=(*_trials(method, series, trials), *_trials(method, "blank", blank)),
+            choice=Choice(rule=rule),
+            weights=weights,
+        ),
+    )
+
+
+def plain(*readings: tuple[str, str]) -> Page:
+    """Return trials that have nothing of their own but their readings."""
+    return [(initial, final, {}) for initial, final in readings]
+
+
+def _trials(method: Method, series: str, page: Page) -> list[Trial]:
+    found = []
+    for number, (initial, final, own) in enumerate(page, 1):
+        readings = {"initial": Reading(initial), "final": Reading(final)}
+        given = _given(method, own)
+        found.append(Trial(str(number), series, readings, given=given))
+    return found
+
+
+def _given(method: Method, texts: Mapping[str, str]) -> dict[str, Given]:
+    return {
+        name: Given(name, float(text), method.quantities[name].unit, written=text)
+        for name, text in texts.items()
+    }
+
+
+def _taken(method: Method) -> dict[str, Given]:
+    """Return what the method takes when a page does not say."""
+    taken = {name: one.value for name, one in method.quantities.items() if one.value}
+    return _given(method, taken)
+
+
+def result(done: Worked, symbol: str) -> float:
+    """Return one of several results by its symbol."""
+    return next(one.value for one in done.results if one.symbol == symbol)
