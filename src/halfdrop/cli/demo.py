@@ -12,7 +12,9 @@ from halfdrop.cli.options import AsJson
 
 
 def command(
-    into: Annotated[Path, typer.Option("--into", metavar="FOLDER", help="Where files and reports go.")] = Path("demo-reports"),
+    into: Annotated[
+        Path, typer.Option("--into", metavar="FOLDER", help="Where files and reports go.")
+    ] = Path("demo-reports"),
     as_json: AsJson = False,
 ) -> int:
     """Work out the demonstration class and write its reports.

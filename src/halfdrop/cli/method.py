@@ -37,8 +37,8 @@ def show(name: Name, as_json: AsJson = False) -> int:
 @command.command()
 def check(name: Name, as_json: AsJson = False) -> int:
     """Check a method: equations, units, lines, cautions; all complaints at once."""
-    from halfdrop.usecases.methods import checked_method
+    from halfdrop.usecases.methods import see_method
 
-    answer = checked_method(name)
+    answer = see_method(name)
     whole = [] if answer.findings else [f"{answer.method.name}: nothing to complain of"]
     return shown.answer(answer, whole, as_json=as_json)

@@ -12,17 +12,32 @@ from halfdrop.cli.options import AsJson
 
 
 def command(
-    file: Annotated[Path, typer.Argument(help="The determination: a TOML file. `halfdrop start` writes a first one.")],
+    file: Annotated[
+        Path, typer.Argument(help="The determination: a TOML file. `halfdrop start` writes a first one.")
+    ],
     choices: Annotated[
-        bool, typer.Option("--choices", help="Add what the choices cost: other rules, temperature, shared inputs.")
+        bool,
+        typer.Option("--choices", help="Add what the choices cost: other rules, temperature, shared inputs."),
     ] = False,
     monte_carlo: Annotated[
-        int, typer.Option("--monte-carlo", metavar="DIGITS", min=0, max=2,
-                          help="Add a Monte Carlo, to 1 or 2 digits of the uncertainty.")
+        int,
+        typer.Option(
+            "--monte-carlo",
+            metavar="DIGITS",
+            min=0,
+            max=2,
+            help="Add a Monte Carlo, to 1 or 2 digits of the uncertainty.",
+        ),
     ] = 0,
-    html: Annotated[Path | None, typer.Option("--html", metavar="OUT", help="Write a report to open in a browser.")] = None,
-    pdf: Annotated[Path | None, typer.Option("--pdf", metavar="OUT", help="Write a report to file or print.")] = None,
-    paper: Annotated[str, typer.Option("--paper", metavar="SIZE", help="Paper of the PDF: a4 or letter.")] = "a4",
+    html: Annotated[
+        Path | None, typer.Option("--html", metavar="OUT", help="Write a report to open in a browser.")
+    ] = None,
+    pdf: Annotated[
+        Path | None, typer.Option("--pdf", metavar="OUT", help="Write a report to file or print.")
+    ] = None,
+    paper: Annotated[
+        str, typer.Option("--paper", metavar="SIZE", help="Paper of the PDF: a4 or letter.")
+    ] = "a4",
     as_json: AsJson = False,
 ) -> int:
     """Work out a result from a page of readings.

@@ -12,8 +12,12 @@ from halfdrop.cli.options import AsJson
 
 
 def command(
-    method: Annotated[str, typer.Argument(help="Name of a method (`halfdrop method list`), or your own method file.")],
-    into: Annotated[Path | None, typer.Argument(help="File to write; without one the text is printed.")] = None,
+    method: Annotated[
+        str, typer.Argument(help="Name of a method (`halfdrop method list`), or your own method file.")
+    ],
+    into: Annotated[
+        Path | None, typer.Argument(help="File to write; without one the text is printed.")
+    ] = None,
     example: Annotated[bool, typer.Option("--example", help="With example numbers in every place.")] = False,
     as_json: AsJson = False,
 ) -> int:
@@ -24,5 +28,9 @@ def command(
     from halfdrop.usecases.methods import start
 
     started = start(method, into, example=example)
-    lines = [f"written: {into}", f"Fill it in, then: halfdrop result {into}"] if into else started.text.splitlines()
+    lines = (
+        [f"written: {into}", f"Fill it in, then: halfdrop result {into}"]
+        if into
+        else started.text.splitlines()
+    )
     return shown.answer(started, lines, as_json=as_json)

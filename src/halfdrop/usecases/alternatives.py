@@ -32,7 +32,9 @@ def _each(worked: Worked) -> Iterator[Alternative]:
     if worked.determination.room.measured:
         other = not worked.determination.room.correct
         words = "every volume corrected to 20 °C" if other else "no volume corrected for temperature"
-        yield _as(words, _again(worked, lambda d: replace(d, room=replace(d.room, correct=other)), chain=True))
+        yield _as(
+            words, _again(worked, lambda d: replace(d, room=replace(d.room, correct=other)), chain=True)
+        )
     used = worked.determination.choice.rule or worked.method.agreement.rule
     for name, rule in RULES.items():
         if name == used or rule.kind is Kind.MARKED:

@@ -75,7 +75,11 @@ def _take_worked(
     except Refused as refused:
         links.findings += refused.findings
         return
-    links.findings += [*findings, *worked.findings, *_misfits(method, name, worked.unit, worked.method.analyte, place)]
+    links.findings += [
+        *findings,
+        *worked.findings,
+        *_misfits(method, name, worked.unit, worked.method.analyte, place),
+    ]
     links.worked[name] = worked
 
 
@@ -84,7 +88,10 @@ def _take_saved(links: _Links, name: str, target: Path, method: Method, place: P
     links.findings += findings
     if saved is None:
         return
-    links.findings += [*_misfits(method, name, saved.unit, saved.analyte, place), *_changed(saved, target, place)]
+    links.findings += [
+        *_misfits(method, name, saved.unit, saved.analyte, place),
+        *_changed(saved, target, place),
+    ]
     links.saved[name] = estimate_of(saved, method.quantities[name].unit, name)
 
 
@@ -97,7 +104,11 @@ def estimate_of(saved: SavedResult, wanted: str, name: str) -> Estimate:
     factor = float(unit(saved.unit).factor_to(unit(wanted)))
     parts = tuple(
         Factor(
-            one.key if ":" in one.key else f"{name}.{one.key}", one.component * factor, Shape(one.shape), one.dof, "titrant"
+            one.key if ":" in one.key else f"{name}.{one.key}",
+            one.component * factor,
+            Shape(one.shape),
+            one.dof,
+            "titrant",
         )
         for one in saved.contributions
     )

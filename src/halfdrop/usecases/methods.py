@@ -7,8 +7,7 @@ from pathlib import Path
 
 from halfdrop.core.findings import Finding, Place, Refused, Severity
 from halfdrop.core.titration.method import Method
-from halfdrop.core.titration.method_check import check_method
-from halfdrop.files.methods import read_method, shipped_blocks, shipped_method_names
+from halfdrop.files.methods import read_method, shipped_method_names
 from halfdrop.usecases.answer import finding_as_data
 from halfdrop.usecases.start import starting_file
 
@@ -24,9 +23,16 @@ class MethodList:
         """Return the list as data."""
         return {
             "methods": [
-                {"name": m.name, "title": m.title, "kind": m.kind, "analyte": m.analyte, "level": m.safety.level}
+                {
+                    "name": m.name,
+                    "title": m.title,
+                    "kind": m.kind,
+                    "analyte": m.analyte,
+                    "level": m.safety.level,
+                }
                 for m in self.methods
-            ]
+            ],
+            "findings": [finding_as_data(one) for one in self.findings],
         }
 
 
@@ -51,7 +57,7 @@ class Started:
 
     def to_json(self) -> dict[str, object]:
         """Return the text as data."""
-        return {"text": self.text}
+        return {"text": self.text, "findings": [finding_as_data(one) for one in self.findings]}
 
 
 def list_methods() -> MethodList:
@@ -60,25 +66,15 @@ def list_methods() -> MethodList:
 
 
 def see_method(name: str) -> MethodSeen:
-    """Return a shipped method by name, or one of your own by its file.
+    """Return a shipped method by name, or one of your own by its file, with everything noticed about it.
 
     Raises:
-        Refused: when there is no such method, or its file cannot be used.
+        Refused: with all complaints, when there is no such method or its file cannot be used.
     """
     method, findings = read_method(name)
     if method is None:
         raise Refused(findings)
     return MethodSeen(method, tuple(findings))
-
-
-def checked_method(name: str) -> MethodSeen:
-    """Return a method with everything that is wrong with it: equations, units, roles, safety, sources."""
-    method, findings = read_method(name)
-    if method is None:
-        raise Refused(findings)
-    found = [*findings, *(f if f.place.file else f.at(Place(name, f.place.line, f.place.field)) for f in
-                          check_method(method, shipped_blocks()))]  # fmt: skip
-    return MethodSeen(method, tuple(found))
 
 
 def start(name: str, into: Path | None, *, example: bool = False) -> Started:
@@ -87,7 +83,9 @@ def start(name: str, into: Path | None, *, example: bool = False) -> Started:
     Raises:
         Refused: when there is no such method, or the file is there already (nothing is overwritten).
     """
-    text = starting_file(see_method(name).method, example=example, name=name if name.endswith(".toml") else "")
+    text = starting_file(
+        see_method(name).method, example=example, name=name if name.endswith(".toml") else ""
+    )
     if into is not None:
         if into.exists():
             message = "There is a file of this name already, and it was left as it is. Give another name."

@@ -75,7 +75,11 @@ def _unseen(worked: Worked) -> Iterator[Finding]:
     if times <= 1:
         return
     missing = []
-    if BLANK in worked.method.quantities and BLANK not in worked.determination.given and BLANK not in worked.compared:
+    if (
+        BLANK in worked.method.quantities
+        and BLANK not in worked.determination.given
+        and BLANK not in worked.compared
+    ):
         missing.append("no blank was given")
     if worked.determination.end_point is None:
         missing.append("no end-point error was given")

@@ -277,7 +277,9 @@ def budget_rows(worked: Worked) -> tuple[BudgetRow, ...]:
     return tuple(sorted(found, key=lambda row: -row.component))
 
 
-def _budget_row(worked: Worked, inputs: tuple[str, ...], group: str, ones: list[Any], total: float) -> BudgetRow:
+def _budget_row(
+    worked: Worked, inputs: tuple[str, ...], group: str, ones: list[Any], total: float
+) -> BudgetRow:
     component = math.sqrt(sum(float(one.component) ** 2 for one in ones))
     first, estimate = worked.working.inputs[inputs[-1]], worked.estimates[inputs[-1]]
     single = len(inputs) == 1 and np.ndim(estimate.value) == 0

@@ -34,7 +34,11 @@ def result_as_data(answer: ResultAnswer) -> dict[str, object]:
         "halfdrop": __version__,
         "file": record.file,
         "digest": record.digest,
-        "method": {"name": worked.method.name, "title": worked.method.title, "analyte": worked.method.analyte},
+        "method": {
+            "name": worked.method.name,
+            "title": worked.method.title,
+            "analyte": worked.method.analyte,
+        },
         "sample": record.sample,
         "analyst": record.analyst,
         "date": record.date,
@@ -43,7 +47,9 @@ def result_as_data(answer: ResultAnswer) -> dict[str, object]:
         "result": _result(answer),
         "results": [_stated(one) for one in answer.stated],
         "series": {name: _series(answer, name) for name in worked.compared},
-        "working": [_determination_lines(worked, prefix, one) for prefix, one in all_determinations(worked).items()],
+        "working": [
+            _determination_lines(worked, prefix, one) for prefix, one in all_determinations(worked).items()
+        ],
         "inputs": [_input(worked, name) for name in worked.working.inputs],
         "budget": {
             "inputs": [_budget_row(row) for row in budget_rows(worked)],
@@ -137,7 +143,9 @@ def _trial(row: TrialRow, compared: Compared) -> dict[str, object]:
         "used": row.used,
         "reason": row.reason,
         "readings": {name: str(reading) for name, reading in trial.readings.items()},
-        "refills": [{"before": str(r.before), "after": str(r.after), "towards": r.towards} for r in trial.refills],
+        "refills": [
+            {"before": str(r.before), "after": str(r.after), "towards": r.towards} for r in trial.refills
+        ],
         "titre": {"text": row.titre, "unit": "mL"},
         "corrected": None if row.corrected_ml is None else number(row.corrected_ml, "mL"),
         "result": None if row.result is None else number(row.result, compared.unit),
@@ -220,7 +228,8 @@ def _groups(worked: Worked) -> list[dict[str, object]]:
     total = worked.u**2
     groups = sorted(worked.evaluation.by_group().items(), key=lambda item: -float(item[1]))
     return [
-        {"group": name, "component": float(u), "share": float(u) ** 2 / total if total else 0.0} for name, u in groups
+        {"group": name, "component": float(u), "share": float(u) ** 2 / total if total else 0.0}
+        for name, u in groups
     ]
 
 

@@ -25,7 +25,7 @@ def starting_file(method: Method, *, example: bool = False, name: str = "") -> s
 
 def _head(method: Method, name: str, *, example: bool) -> Iterator[str]:
     yield f"# {method.title}"
-    yield f"# Write down what was read, as it was read: \"23.40\" and \"23.4\" are not the same."
+    yield f'# Write down what was read, as it was read: "23.40" and "23.4" are not the same.'
     if example:
         yield "# The numbers below are an example. Replace every one of them."
     yield f"method = {json.dumps(name or method.name)}"
@@ -38,7 +38,9 @@ def _head(method: Method, name: str, *, example: bool) -> Iterator[str]:
     yield "capacity_mL = 50"
     yield 'division_mL = "0.1"'
     yield 'class = "B"            # or limit_mL = "0.05" as engraved'
-    if any(len(series.readings) > 1 and "back" in "".join(series.readings) for series in method.series.values()):
+    if any(
+        len(series.readings) > 1 and "back" in "".join(series.readings) for series in method.series.values()
+    ):
         yield ""
         yield "# [second_burette]     # only where an overshoot was taken back"
         yield '# id = "B2"'
@@ -116,7 +118,7 @@ def _shifted(typical: str, k: int) -> str:
     if "." not in typical:
         return typical
     places = len(typical.split(".")[1])
-    return f"{float(typical) + (7, -4, 5, -2)[k] * 10.0 ** -places:.{places}f}"
+    return f"{float(typical) + (7, -4, 5, -2)[k] * 10.0**-places:.{places}f}"
 
 
 def _value(key: str, value: str, *, example: bool) -> str:
