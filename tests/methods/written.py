@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
+from functools import cache
 from pathlib import Path
 
 from halfdrop.core.glassware.readings import Reading
@@ -18,9 +19,11 @@ ABRIDGED = "CIAAW 2021 abridged"
 Page = Sequence[tuple[str, str, Mapping[str, str]]]
 
 
+@cache
 def read(name: str) -> Method:
-    """Return a shipped method by name, or one of the files beside this module by its file name."""
-    method, findings = read_method(HERE / name if name.endswith(".toml") else name)
+    """Return a method by name: a file beside this module, made for a printed example, or a shipped one."""
+    beside = HERE / f"{name}.toml"
+    method, findings = read_method(beside if beside.exists() else name)
     assert method is not None, [str(finding) for finding in findings]
     return method
 
@@ -37,7 +40,7 @@ def worked(
 
     Args:
         name: the method, as :func:`read` takes it.
-        trials: initial and final reading, and quantities of the trial's own by name.
+        trials: initial and final reading; other readings and quantities of the trial's own by name.
         blank: trials of the series ``blank``, or the titre of the blank as written.
         weights: named set of atomic weights.
         rule: which trials are averaged.
@@ -54,6 +57,7 @@ def worked(
             method=method.name,
             sample="invented",
             burette="B",
+            second_burette="B",
             burettes={"B": Burette("B", Decimal(100), Decimal("0.1"), 0.0, "none")},
             room=Room(u_degc=0.0),
             given={**_taken(method), **_given(method, given)},
@@ -73,8 +77,10 @@ def plain(*readings: tuple[str, str]) -> Page:
 def _trials(method: Method, series: str, page: Page) -> list[Trial]:
     found = []
     for number, (initial, final, own) in enumerate(page, 1):
-        readings = {"initial": Reading(initial), "final": Reading(final)}
-        given = _given(method, own)
+        names = method.series[series].readings
+        readings = {name: Reading(text) for name, text in own.items() if name in names}
+        readings |= {"initial": Reading(initial), "final": Reading(final)}
+        given = _given(method, {name: text for name, text in own.items() if name not in names})
         found.append(Trial(str(number), series, readings, given=given))
     return found
 
