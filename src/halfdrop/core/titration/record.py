@@ -87,7 +87,7 @@ class Trial:
     Attributes:
         label: number or name of the trial, unique in its series.
         series: the series it belongs to.
-        readings: name of the reading (``initial``, ``final``, ...) -> reading.
+        readings: name of the reading (``initial``, ``final``, ...) -> reading, in the order they were made.
         refills: in the order they happened.
         state: see :class:`State`.
         reason: for a trial left out or abandoned.
@@ -122,7 +122,9 @@ class Trial:
         """
         if start not in self.readings and end not in self.readings:
             return (Segment(Reading("0.00"), Reading("0.00")),)
-        stops = [r for r in self.refills if r.towards == end]
+        names = list(self.readings)
+        passed = names[names.index(start) + 1 : names.index(end) + 1] or [end]
+        stops = [r for r in self.refills if r.towards in passed]
         starts = [self.readings[start], *(r.after for r in stops)]
         ends = [*(r.before for r in stops), self.readings[end]]
         return tuple(Segment(a, b) for a, b in zip(starts, ends, strict=True))

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -17,8 +18,9 @@ from halfdrop.core.measure.statistics import Summary, summarise
 from halfdrop.core.measure.working import Working, chained
 from halfdrop.core.titration.blocks import Block
 from halfdrop.core.titration.build import BLANK, Built, Outline, build
+from halfdrop.core.titration.cases import Seen, tell
 from halfdrop.core.titration.fill import complete_trials, fill, refined, series_of
-from halfdrop.core.titration.method import Method
+from halfdrop.core.titration.method import Cases, Method, Series
 from halfdrop.core.titration.record import Determination, State, Trial
 from halfdrop.core.titration.scatter import Scatter, Trials, scatter_of
 from halfdrop.core.titration.selection import RULES, Selection, select
@@ -92,6 +94,8 @@ class Worked:
         compared: by series.
         links: quantity -> the determination worked out for it.
         results: all results; the last is the one that ``value`` and ``evaluation`` are about.
+        case: what a mixture was taken to hold; "" for other methods.
+        others: what else it may hold, each worked out as well, when the end points do not tell.
         findings: what was noticed while working it out (not those of linked determinations).
     """
 
@@ -106,6 +110,8 @@ class Worked:
     links: Mapping[str, Worked]
     results: tuple[Found, ...]
     findings: tuple[Finding, ...]
+    case: str = ""
+    others: Mapping[str, Worked] = field(default_factory=dict)
 
     @property
     def value(self) -> float:
@@ -141,14 +147,19 @@ def outline_of(method: Method, determination: Determination) -> Outline:
     for name, one in [*determination.given.items(), *(p for t in determination.trials for p in t.given.items())]:
         given |= {f"{name} by difference"} if one.gross is not None else set()
     given |= {"end_point"} if determination.end_point else set()
-    segments = {
-        series: max(
-            (1 + len([r for r in t.refills if r.towards == name])
-             for t in complete_trials(determination, series) for name in t.readings), default=1,
-        )
-        for series in method.series
-    }  # fmt: skip
+    segments = {name: _most_segments(series, determination) for name, series in method.series.items()}
     return Outline(frozenset(given), per_trial, segments)
+
+
+def _most_segments(series: Series, determination: Determination) -> int:
+    """Return the most deliveries between two readings of any trial: those on the way to one end point, or to several.
+
+    Readings in pairs belong to burettes of their own; an odd one is a second end point reached from the same start.
+    """
+    names = series.readings
+    spans = list(zip(names[::2], names[1::2], strict=False)) if len(names) % 2 == 0 else [(names[0], names[-1])]
+    trials = complete_trials(determination, series.name)
+    return max((len(t.segments(a, b)) for t in trials for a, b in spans), default=1)
 
 
 def work_out(
@@ -167,10 +178,42 @@ def work_out(
         links: quantity -> determination already worked out that gives it.
         saved: quantity -> estimate from a saved result that gives it.
     """
-    links = links or {}
-    built = build(method, blocks, outline_of(method, determination))
-    working, estimates, weights = built.working, fill(method, built, determination), {}
-    estimates |= saved or {}
+    worked = partial(_worked, method, blocks, determination, links or {}, saved or {})
+    return worked() if method.cases is None else _told(method.cases, worked)
+
+
+def _told(cases: Cases, worked: Callable[..., Worked]) -> Worked:
+    """Tell what a mixture holds, and work it out as that; as everything it may be when it cannot be told."""
+    undivided = worked()
+    seen = [_seen(undivided, undivided.built.names[name]) for name in cases.looks_at]
+    told = tell(cases.rule, seen)
+    if not told.readings:
+        return replace(undivided, findings=(*undivided.findings, *told.findings()))
+    first, *others = (replace(worked(cases.given(name)), case=name) for name in told.readings)
+    return replace(
+        first, findings=(*first.findings, *told.findings()), others={one.case: one for one in others}
+    )
+
+
+def _seen(worked: Worked, line: str) -> Seen:
+    part = Evaluator(worked.working.up_to(line)).evaluate(worked.estimates, worked.weights)
+    return Seen(float(part.value), float(part.u))
+
+
+def _worked(
+    method: Method,
+    blocks: Mapping[str, Block],
+    determination: Determination,
+    links: Mapping[str, Worked],
+    saved: Mapping[str, Estimate],
+    known: frozenset[str] = frozenset(),
+) -> Worked:
+    """Work a determination out, with what is known of it besides (the case of a mixture)."""
+    outline = outline_of(method, determination)
+    built = build(method, blocks, replace(outline, given=outline.given | known))
+    working, estimates = built.working, fill(method, built, determination)
+    weights: dict[str, Array] = {}
+    estimates |= saved
     for name, child in links.items():
         working = chained(child.working, name, working, name)
         estimates |= {f"{name}.{k}": v for k, v in child.estimates.items()}
