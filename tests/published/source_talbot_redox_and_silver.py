@@ -177,7 +177,7 @@ SOURCE = Source(
             _weakest_thiocyanate,
             WORK_OUT,
             right="0.08341",
-            note="0.4500 g / 107.9 g/mol / 50 mL; the print needs 107.93, an older weight than the book's own.",
+            note="0.4500 g / 107.9 g/mol / 50 mL; the print needs 107.93, an older weight.",
         ),
         _row(71, "bromine in lithium chloride and barium bromide, %", "40.11", _bromine),
     ),
