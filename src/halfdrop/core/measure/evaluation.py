@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
-from halfdrop.core.measure.estimate import Array, Estimates, Numbers, Shape, Weights
-from halfdrop.core.measure.tape import SHARED, Tape
-from halfdrop.core.measure.working import Working
+from halfdrop.core.measure.budget import Budget, by_blocks
+from halfdrop.core.measure.causes import Cause, causes_of, laid_out
+from halfdrop.core.measure.estimate import Array, Estimates, Numbers, Weights
+from halfdrop.core.measure.program import Program
+from halfdrop.core.measure.tape import Signed, Tape, signed
+from halfdrop.core.measure.working import SHARED, Working
 
 
 @dataclass(frozen=True)
@@ -74,25 +78,6 @@ class Evaluation:
         return known
 
 
-@dataclass(frozen=True)
-class Cause:
-    """One independent cause of uncertainty and where it acts.
-
-    Attributes:
-        acts: for each input it acts through: name, node on the tape, loading, whether the input has trials.
-        group: heading in the budget.
-        shape: its distribution.
-        dof: degrees of freedom of its size.
-        by_trial: one independent cause for every trial, instead of one in all.
-    """
-
-    acts: tuple[tuple[str, int, Numbers, bool], ...]
-    group: str
-    shape: Shape
-    dof: float
-    by_trial: bool
-
-
 @dataclass
 class Evaluator:
     """A working made ready: flatten once, work out as often as wanted.
@@ -105,16 +90,24 @@ class Evaluator:
     >>> done = Evaluator(w).evaluate({"m": Estimate(2.0, 0.01), "V": Estimate(0.5, 0.001)}, {})
     >>> round(float(done.value), 3), round(float(done.u), 5)
     (4.0, 0.02154)
+
+    Attributes:
+        working: what is worked out.
+        tape: its operations.
+        places: where its inputs (if used) and its steps stand on the tape.
+        root: where its result stands.
     """
 
     working: Working
     tape: Tape = field(init=False)
     places: dict[str, int] = field(init=False)
+    root: int = field(init=False)
 
     def __post_init__(self) -> None:
         self.tape = Tape()
         self.places = self.tape.put(self.working)
         self.root = self.places[self.working.result.name]
+        self._swept: dict[frozenset[str], tuple[Program, dict[str, Signed]]] = {}
 
     def evaluate(self, estimates: Estimates, weights: Weights) -> Evaluation:
         """Work out the result with its whole budget.
@@ -122,83 +115,73 @@ class Evaluator:
         Args:
             estimates: one for every input of the working.
             weights: one array for every series, as :meth:`Tape.forward` takes them.
+
+        Raises:
+            ValueError: when the result differs by trial, or arrays do not belong to one number of analysts.
         """
-        values, back = self._swept(estimates, weights)
+        estimates, weights, _ = laid_out(self.working, estimates, weights)
+        program, back = self.swept(frozenset(self.places))
+        values = {name: one.value for name, one in estimates.items()}
+        done = program.run(program.filled(self.tape.leaves(values, weights)))
+        sensitivities = {name: signed(back[name], done) if name in back else 0.0 for name in self.places}
         variance: Any = 0.0
         contributions = []
         for key, cause in self.causes(estimates).items():
-            component, square = _component(cause, back)
+            component, square = _component(cause, sensitivities)
             variance = variance + square
             names = tuple(act[0] for act in cause.acts)
             contributions.append(Contribution(key, names, cause.group, component, cause.dof, cause.by_trial))
-        return Evaluation(
-            values[self.root],
-            np.sqrt(variance),
-            tuple(contributions),
-            {name: values[at] for name, at in self.places.items()},
-            {name: back[at] for name, at in self.places.items()},
-        )
+        lines = {name: done[at] for name, at in self.places.items()}
+        return Evaluation(done[self.root], np.sqrt(variance), tuple(contributions), lines, sensitivities)
 
     def budget(self, estimates: Estimates, weights: Weights) -> tuple[Any, Any, dict[str, Any]]:
         """Return value, standard uncertainty and standard uncertainty by group, and nothing more.
 
-        The lean way for a class of thousands: the same causes, without keeping each one's own part.
+        The lean way for a class of thousands: the same causes, without keeping each one's own part, and
+        worked out for a block of analysts at a time.
         """
-        values, back = self._swept(estimates, weights)
-        groups: dict[str, Any] = {}
-        for cause in self.causes(estimates).values():
-            square = _component(cause, back)[1]
-            groups[cause.group] = groups[cause.group] + square if cause.group in groups else square
-        total: Any = sum(groups.values())
-        return values[self.root], np.sqrt(total), {name: np.sqrt(square) for name, square in groups.items()}
+        estimates, weights, analysts = laid_out(self.working, estimates, weights)
+        causes = self.causes(estimates)
+        swept, back = self.swept(frozenset(act[0] for cause in causes.values() for act in cause.acts))
+        budget = Budget(swept, back, causes)
+        program = budget.program
+        leaves = self.tape.leaves({name: one.value for name, one in estimates.items()}, weights)
+        program.held = program.filled(leaves)
+        trials = {k: self.tape.scopes[k] not in SHARED for k in leaves} | budget.loadings
+        wanted = [self.root, budget.whole, *budget.groups.values()]
+        value, u, *by_group = by_blocks(program, trials, wanted, analysts)
+        return value, u, dict(zip(budget.groups, by_group, strict=True))
 
-    def _swept(self, estimates: Estimates, weights: Weights) -> tuple[list[Any], list[Any]]:
-        values = self.tape.forward({name: one.value for name, one in estimates.items()}, weights)
-        return values, self.tape.backward(self.root, values, weights)
+    def swept(self, names: frozenset[str]) -> tuple[Program, dict[str, Signed]]:
+        """Return the arithmetic forward and back, and where the sensitivity to each name comes to stand."""
+        if names not in self._swept:
+            if self.tape.scopes[self.root] not in SHARED:
+                name = self.working.result.name
+                raise ValueError(f"{name} differs by trial: only a mean or sum has one uncertainty")
+            program = self.tape.program()
+            back = self.tape.reverse(program, self.root, [self.places[name] for name in names])
+            found = {name: back[self.places[name]] for name in names if self.places[name] in back}
+            self._swept[names] = program, found
+        return self._swept[names]
 
     def causes(self, estimates: Estimates) -> dict[str, Cause]:
         """Return the independent causes by key, each gathered over all inputs that share it."""
-        found: dict[str, Cause] = {}
-        for name, one in self.working.inputs.items():
-            if name not in self.places:
-                continue
-            estimate, at, trials = estimates[name], self.places[name], one.scope not in SHARED
-            group = one.group or one.role
-            if np.ndim(estimate.u) or estimate.u:
-                own = ((name, at, estimate.u, trials),)
-                alone = trials and not estimate.key
-                _gather(found, estimate.key or name, Cause(own, group, estimate.shape, estimate.dof, alone))
-            for part in estimate.factors:
-                act = ((name, at, part.loading, trials),)
-                _gather(
-                    found, part.key, Cause(act, part.group or group, part.shape, part.dof, by_trial=False)
-                )
-        return found
+        return causes_of(self.working, self.places, estimates)
 
 
-def _gather(found: dict[str, Cause], key: str, new: Cause) -> None:
-    """Join causes with one key: they are the same thing, wherever it acts. The later group is kept."""
-    old = found.get(key)
-    if old is not None:
-        new = replace(new, acts=old.acts + new.acts, dof=min(old.dof, new.dof))
-    found[key] = new
-
-
-def _component(cause: Cause, back: Sequence[Any]) -> tuple[Any, Any]:
+def _component(cause: Cause, back: Mapping[str, Any]) -> tuple[Any, Any]:
     """Return the component of a cause and its square."""
-    total: Any = 0.0
-    for _, at, loading, trials in cause.acts:
-        if back[at] is None:
-            continue
-        moved = back[at] * loading
+    component: Any = 0.0
+    for name, _, loading, trials in cause.acts:
+        moved = back[name] * loading
         if cause.by_trial:
-            square = np.square(moved).sum(axis=0)
+            square = np.sum(np.square(moved), axis=0)
             return np.sqrt(square), square
-        total = total + (moved.sum(axis=0) if trials else moved)
-    return total, np.square(total)
+        component = component + (np.sum(moved, axis=0) if trials else moved)
+    return component, np.square(component)
 
 
-def total_weights(used: Array) -> Array:
+def total_weights(used: npt.NDArray[np.bool_] | Array) -> Array:
     """Return equal weights, adding up to 1, for the trials that are used: booleans ``(t,)`` or ``(t, n)``."""
     weights: Array = used / used.sum(axis=0)
     return weights

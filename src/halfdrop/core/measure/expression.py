@@ -1,8 +1,8 @@
 """Formulas of a working: a small language of its own, read into a tree.
 
 What can be written: symbols (letters, digits, underscores, and dots for the determination they come from),
-numbers, ``+ - * /``, whole powers ``^``, brackets, and the functions ``mean(x)`` and ``sum(x)`` over a series
-of trials and ``convert(x)``, the change into the unit that the line declares.
+numbers, ``+ - * /``, whole powers ``^`` from 1 to 9, brackets, and the functions ``mean(x)`` and ``sum(x)``
+over a series of trials and ``convert(x)``, the change into the unit that the line declares.
 """
 
 from __future__ import annotations
@@ -12,6 +12,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 FUNCTIONS = ("mean", "sum", "convert")
+LONGEST = 400  # symbols, numbers and marks in one formula
+DEEPEST = 40  # brackets within brackets
 _TOKEN = re.compile(
     r"\s*(?:(?P<number>\d+(?:\.\d+)?)|(?P<name>[A-Za-z]\w*(?:\.[A-Za-z]\w*)*)|(?P<mark>[-+*/^()]))"
 )
@@ -72,8 +74,13 @@ class _Reader:
             kind = match.lastgroup or ""
             self.tokens.append((kind, match[kind], match.start(kind)))
             at = match.end()
+        if len(self.tokens) > LONGEST:
+            raise FormulaSyntaxError(
+                f"'{text[:40]}...': longer than {LONGEST} parts; write it as several lines"
+            )
         self.tokens.append(("end", "the end", len(text)))
         self.index = 0
+        self.depth = 0
 
     def whole(self) -> Expression:
         result = self.sums()
@@ -108,15 +115,15 @@ class _Reader:
         base = self.atom()
         if self.takes("^"):
             kind, token, _ = self.tokens[self.index]
-            if kind != "number" or "." in token:
-                self.stop("a whole power")
+            if kind != "number" or token not in set("123456789"):
+                self.stop("a whole power from 1 to 9")
             self.index += 1
             return Operation("^", (base, Number(token)))
         return base
 
     def atom(self) -> Expression:
         if self.takes("("):
-            return self.closed(self.sums())
+            return self.bracketed()
         kind, token, _ = self.tokens[self.index]
         if kind not in ("number", "name"):
             self.stop("a symbol, a number or an opening bracket")
@@ -128,10 +135,15 @@ class _Reader:
                 raise FormulaSyntaxError(
                     f"'{self.text}': {token} is not a function; known are {', '.join(FUNCTIONS)}"
                 )
-            return Operation(token, (self.closed(self.sums()),))
+            return Operation(token, (self.bracketed(),))
         return Symbol(token)
 
-    def closed(self, inside: Expression) -> Expression:
+    def bracketed(self) -> Expression:
+        self.depth += 1
+        if self.depth > DEEPEST:
+            self.stop(f"at most {DEEPEST} brackets within brackets")
+        inside = self.sums()
+        self.depth -= 1
         if not self.takes(")"):
             self.stop("a closing bracket")
         return inside
@@ -178,6 +190,8 @@ def text_of(expression: Expression, above: int = 0) -> str:
     strength = _STRENGTH.get(expression.op)
     if strength is None:
         return f"{expression.op}({text_of(expression.args[0])})"
-    left, right = (text_of(arg, strength + side) for side, arg in enumerate(expression.args))
+    on_the_right = strength + 1
+    on_the_left = on_the_right if expression.op == "^" else strength
+    left, right = text_of(expression.args[0], on_the_left), text_of(expression.args[1], on_the_right)
     joined = f"{left}^{right}" if expression.op == "^" else f"{left} {expression.op} {right}"
     return f"({joined})" if strength < above else joined

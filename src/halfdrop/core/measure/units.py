@@ -33,7 +33,7 @@ _NAMES: dict[str, tuple[Fraction, dict[str, int]]] = {
 }
 _BASES = ("g", "L", "mol", "K")
 _ALIASES = {
-    "": "1", "ml": "mL", "l": "L", "cm3": "mL", "cm³": "mL", "dm3": "L", "dm³": "L", "µg": "ug", "µL": "uL",
+    "ml": "mL", "l": "L", "cm3": "mL", "cm³": "mL", "dm3": "L", "dm³": "L", "µg": "ug", "µL": "uL",
     "°C": "degC", "M": "mol/L", "%w/v": "% w/v", "%w/w": "% w/w", "% m/v": "% w/v", "% m/m": "% w/w",
 }  # fmt: skip
 
@@ -99,18 +99,16 @@ def unit(text: str) -> Unit:
         UnitError: for a name that is not known; the message lists the known ones.
     """
     shown = " ".join(text.split())
-    plain = re.split(r"\s+as\s+|\s*\(", shown)[0]
-    plain = _ALIASES.get(plain, plain)
+    plain = re.split(r"\s+as\s+|\s+\(", shown)[0]
+    plain = _ALIASES.get(plain, plain) or "1"
     if plain in _NAMES:
         return _named(shown or "1", plain)
-    parts = re.split(r"([/*·])", plain)
     total, sign = ONE, 1
-    for part in parts:
-        name = part.strip()
-        if name in ("/", "*", "·"):
-            sign = -1 if name == "/" else 1
+    for part in re.split(r"([/*·])", plain):
+        if part in ("/", "*", "·"):
+            sign = -1 if part == "/" else 1
             continue
-        name = _ALIASES.get(name, name)
+        name = _ALIASES.get(part.strip(), part.strip())
         if name not in _NAMES:
             known = ", ".join(sorted(_NAMES))
             raise UnitError(

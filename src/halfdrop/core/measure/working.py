@@ -27,6 +27,7 @@ OPERATIVE = frozenset({"ratio", "aliquot", "dilution", "purity", "molar mass", "
 PASSING = frozenset({"unit change", "mean", "scale", "temperature", "repeatability", "constant"})
 
 CLASS, ANALYST = "class", "analyst"
+SHARED = (CLASS, ANALYST)
 
 
 class WorkingError(ValueError):
