@@ -26,7 +26,6 @@ def command(
     from halfdrop.usecases.demo import demonstration
 
     shown_class = demonstration(into)
-    for one in shown_class.answers:
-        name = Path(one.worked.determination.file).stem
+    for name, one in shown_class.answers.items():
         write_documents(one, html=into / f"{name}.html", pdf=into / f"{name}.pdf", paper="a4")
-    return min(shown.answer(shown_class, demo_lines(shown_class), as_json=as_json), 0)
+    return shown.answer(shown_class, demo_lines(shown_class), as_json=as_json)

@@ -1,4 +1,4 @@
-"""What the choices cost: the same result with other choices, so that each can be seen for what it is worth."""
+"""What the choices cost: the same result with other choices, each seen for what it is worth."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from halfdrop.files.methods import shipped_blocks
 
 @dataclass(frozen=True)
 class Alternative:
-    """The result under another choice: what was chosen, value and standard uncertainty in the unit of the result."""
+    """The result under another choice: what was chosen, value and standard uncertainty."""
 
     choice: str
     value: float

@@ -1,4 +1,4 @@
-"""Following a determination to the determinations that standardised its solutions, and working all of them out."""
+"""Following a determination to those that standardised its solutions, and working all of them out."""
 
 from __future__ import annotations
 
@@ -98,8 +98,8 @@ def _take_saved(links: _Links, name: str, target: Path, method: Method, place: P
 def estimate_of(saved: SavedResult, wanted: str, name: str) -> Estimate:
     """Return a saved result as an input: its value, and each cause of its uncertainty under its own key.
 
-    A key with a colon names an object (a burette, a room, an element) that other determinations may share; any
-    other is a name within the saved working and gets the prefix it would have had in a chain.
+    A key with a colon names an object (a burette, a room, an element) that other determinations may share;
+    any other is a name within the saved working and gets the prefix it would have had in a chain.
     """
     factor = float(unit(saved.unit).factor_to(unit(wanted)))
     parts = tuple(
@@ -130,10 +130,16 @@ def _misfits(method: Method, name: str, found: str, analyte: str, place: Place) 
     """Find a linked result that is not what the quantity asks for."""
     quantity, findings = method.quantities[name], []
     if not unit(found).same_kind(unit(quantity.unit)):
-        message = f"The result there is in {found}; {quantity.says} is wanted in {quantity.unit}. Name another file."
+        message = (
+            f"The result there is in {found}, and {quantity.says} is wanted in {quantity.unit}. "
+            "Name another file."
+        )
         findings.append(Finding("link-unit", Severity.REFUSED, message, place, {"given": found}))
     if quantity.species and analyte and quantity.species != analyte:
-        message = f"The result there is for {analyte}; {quantity.says} ({quantity.species}) is wanted. Check the file."
+        message = (
+            f"The result there is for {analyte}, and {quantity.says} ({quantity.species}) is wanted. "
+            "Look at the name of the file."
+        )
         findings.append(Finding("link-species", Severity.ATTENTION, message, place, {"given": analyte}))
     return findings
 
@@ -144,14 +150,14 @@ def _changed(saved: SavedResult, target: Path, place: Place) -> list[Finding]:
     if not saved.file or not source.is_file() or digest_of(source) == saved.digest:
         return []
     message = (
-        f"{saved.file} was changed after {target.name} was worked out from it. The old result is used; work it out "
-        "again to use the new one."
+        f"{saved.file} was changed after {target.name} was worked out from it. The old result is used; "
+        "work it out again to use the new one."
     )
     return [Finding("titrant-record-changed", Severity.ATTENTION, message, place, {"digest": saved.digest})]
 
 
 def all_determinations(worked: Worked, prefix: str = "") -> Mapping[str, Worked]:
-    """Return the determinations of a chain by their prefix, those that are rested on first; the last has none."""
+    """Return the determinations of a chain by prefix, those that are rested on first; the last has none."""
     found: dict[str, Worked] = {}
     for name, child in worked.links.items():
         found |= all_determinations(child, f"{prefix}{name}.")

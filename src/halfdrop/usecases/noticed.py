@@ -17,7 +17,7 @@ WARMER_K = 2.0
 
 
 def noticed(worked: Worked) -> tuple[Finding, ...]:
-    """Return the findings that need the result: age and temperature of the titrant, blank, end point, back titration."""
+    """Return what needs the result: age and temperature of the titrant, blank, end point, back titration."""
     return (*_age(worked), *_temperatures(worked), *_unseen(worked), *back_titration_findings(worked))
 
 
@@ -36,8 +36,8 @@ def _age(worked: Worked) -> Iterator[Finding]:
         yield Finding(
             "titrant-old",
             Severity.ATTENTION,
-            f"{quantity.species if quantity else name} was standardised {age} days before it was used; a solution of "
-            f"its kind is trusted for {keeps.days} days ({keeps.source}). Standardise it again.",
+            f"{quantity.species if quantity else name} was standardised {age} days before it was used; a "
+            f"solution of its kind is trusted for {keeps.days} days ({keeps.source}). Standardise it again.",
             evidence={"days": age, "keeps_days": keeps.days},
         )
 
@@ -59,8 +59,9 @@ def _temperatures(worked: Worked) -> Iterator[Finding]:
             yield Finding(
                 "titrant-other-temperature",
                 Severity.ATTENTION,
-                f"The {name} was standardised at {there.temperature_degc:g} °C and used at {here.temperature_degc:g} °C. "
-                "Let volumes be corrected to 20 °C in both files (correct_to_20 = true), or standardise it again.",
+                f"The {name} was standardised at {there.temperature_degc:g} °C and used at "
+                f"{here.temperature_degc:g} °C. Let volumes be corrected to 20 °C in both files "
+                "(correct_to_20 = true), or standardise it again.",
                 evidence={"standardised_degc": there.temperature_degc, "used_degc": here.temperature_degc},
             )
 
@@ -87,8 +88,8 @@ def _unseen(worked: Worked) -> Iterator[Finding]:
         yield Finding(
             "not-allowed-for",
             Severity.NOTE,
-            f"{' and '.join(missing).capitalize()}. Half a drop ({HALF_DROP_ML:g} mL) of either would move the result by "
-            f"{times:.1f} times its standard uncertainty.",
+            f"{' and '.join(missing).capitalize()}. Half a drop ({HALF_DROP_ML:g} mL) would move the result "
+            f"by {times:.1f} times its standard uncertainty.",
             evidence={"per_ml": per_ml, "moved": moved, "times_u": times},
         )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -27,7 +28,7 @@ SEED = 20_260_914  # of the Monte Carlo, so that the same file gives the same dr
 
 @dataclass(frozen=True)
 class Asked:
-    """What is wanted besides the result: what the choices cost, and a Monte Carlo to 1 or 2 digits (0 = none)."""
+    """What is wanted besides the result: what the choices cost, a Monte Carlo to 1 or 2 digits (0 = none)."""
 
     choices: bool = False
     monte_carlo_digits: int = 0
@@ -40,7 +41,8 @@ class TrialRow:
 
     Attributes:
         trial: as written down.
-        titre: volume delivered as read, exact text in mL; "" for an abandoned trial. With several end points the sum.
+        titre: volume delivered as read, exact text in mL (with several end points the sum); "" for an
+            abandoned trial.
         corrected_ml: corrected for scale, temperature and end point; None for an abandoned trial.
         result: result of this trial where each has its own, else None.
         used: whether it is averaged.
@@ -90,7 +92,8 @@ class Stated:
         found: the result with its budget.
         dof: effective degrees of freedom.
         k: coverage factor, and ``coverage``: what it was chosen by, in words.
-        reported: value and standard uncertainty rounded; ``expanded``: value and expanded uncertainty rounded.
+        reported: value and standard uncertainty, rounded.
+        expanded: value and expanded uncertainty, rounded.
     """
 
     found: Found
@@ -262,13 +265,12 @@ def _last_titre(worked: Worked, titre: str) -> str:
 
 def _titre_text(worked: Worked, series: str, trial: Trial) -> str:
     names = worked.method.series[series].readings
-    pairs = zip(names, names[1:], strict=False)
-    total = sum(s.delivered_ml for a, b in pairs for s in trial.segments(a, b))
+    total = sum(s.delivered_ml for a, b in pairwise(names) for s in trial.segments(a, b))
     return str(total)
 
 
 def budget_rows(worked: Worked) -> tuple[BudgetRow, ...]:
-    """Return the budget by input, largest first; causes that act through the same inputs are taken together."""
+    """Return the budget by input, largest first; causes acting through the same inputs are taken together."""
     total = worked.u**2
     rows: dict[tuple[tuple[str, ...], str], list[Any]] = {}
     for one in worked.evaluation.contributions:

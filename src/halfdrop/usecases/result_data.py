@@ -66,7 +66,7 @@ def result_as_data(answer: ResultAnswer) -> dict[str, object]:
 
 
 def number(value: float, unit: str, u: float | None = None) -> dict[str, object]:
-    """Return one number as every door gives it: value, unit, standard uncertainty, and the text as reported."""
+    """Return one number as every door gives it: value, unit, standard uncertainty, the text as reported."""
     shown = report(value, u) if u is not None else report_alone(value)
     tail = "" if unit == "1" else f" {unit}"
     return {"value": value, "unit": unit, "u": u, "text": f"{shown.text()}{tail}"}
@@ -183,7 +183,7 @@ def _scatter(one: Scatter) -> dict[str, object]:
 
 
 def _determination_lines(worked: Worked, prefix: str, one: Worked) -> dict[str, object]:
-    """The lines of one determination of the chain, with their values in the whole working."""
+    """Return the lines of one determination of the chain, with their values in the whole working."""
     start = f"{prefix}." if prefix else ""
     return {
         "of": prefix,
@@ -203,24 +203,25 @@ def _determination_lines(worked: Worked, prefix: str, one: Worked) -> dict[str, 
     }
 
 
-def _plain(value: Any) -> object:
+def _plain(value: Any) -> object:  # noqa: ANN401 - a number or an array of them
     return [float(v) for v in value] if np.ndim(value) else float(value)
 
 
 def _input(worked: Worked, name: str) -> dict[str, object]:
     one, estimate = worked.working.inputs[name], worked.estimates[name]
     return {
-        "name": name, "symbol": one.symbol, "says": one.says, "role": one.role, "scope": one.scope, "unit": one.unit,
-        "value": _plain(estimate.value), "u": _plain(estimate.standard_uncertainty()), "shape": str(estimate.shape),
-        "dof": finite(estimate.dof), "key": estimate.key, "source": estimate.source, "written": estimate.written,
-        "group": one.group or one.role,
+        "name": name, "symbol": one.symbol, "says": one.says, "role": one.role, "scope": one.scope,
+        "unit": one.unit, "value": _plain(estimate.value), "u": _plain(estimate.standard_uncertainty()),
+        "shape": str(estimate.shape), "dof": finite(estimate.dof), "key": estimate.key,
+        "source": estimate.source, "written": estimate.written, "group": one.group or one.role,
     }  # fmt: skip
 
 
 def _budget_row(row: BudgetRow) -> dict[str, object]:
     return {
-        "name": row.name, "inputs": list(row.inputs), "group": row.group, "value": row.value, "unit": row.unit,
-        "u": row.u, "component": row.component, "share": row.share, "dof": finite(row.dof), "source": row.source,
+        "name": row.name, "inputs": list(row.inputs), "group": row.group, "value": row.value,
+        "unit": row.unit, "u": row.u, "component": row.component, "share": row.share, "dof": finite(row.dof),
+        "source": row.source,
     }  # fmt: skip
 
 
@@ -234,7 +235,7 @@ def _groups(worked: Worked) -> list[dict[str, object]]:
 
 
 def contributions(worked: Worked) -> list[dict[str, object]]:
-    """Return every independent cause with its part of the uncertainty, for a later determination to rest on."""
+    """Return every independent cause with its part of the uncertainty, for later determinations."""
     causes = worked.evaluator().causes(worked.estimates)
     return [
         {

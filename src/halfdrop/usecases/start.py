@@ -25,7 +25,7 @@ def starting_file(method: Method, *, example: bool = False, name: str = "") -> s
 
 def _head(method: Method, name: str, *, example: bool) -> Iterator[str]:
     yield f"# {method.title}"
-    yield f'# Write down what was read, as it was read: "23.40" and "23.4" are not the same.'
+    yield '# Write down what was read, as it was read: "23.40" and "23.4" are not the same.'
     if example:
         yield "# The numbers below are an example. Replace every one of them."
     yield f"method = {json.dumps(name or method.name)}"
@@ -105,7 +105,7 @@ def _trials(method: Method, *, example: bool) -> Iterator[str]:
 
 
 def _readings(method: Method, series: Series, k: int) -> list[str]:
-    """Example readings: from near zero in even steps to the titre the method expects."""
+    """Return example readings: from near zero in even steps to the titre the method expects."""
     low, high = (float(text) for text in method.titre_ml)
     titre = (low + high) / 2 + _SCATTER_ML[k]
     start = 0.10 * (k + 1)
@@ -114,7 +114,7 @@ def _readings(method: Method, series: Series, k: int) -> list[str]:
 
 
 def _shifted(typical: str, k: int) -> str:
-    """A mass of one's own for each trial: the typical one, a little different in its last digits."""
+    """Return the typical mass, a little different in its last digits for each trial."""
     if "." not in typical:
         return typical
     places = len(typical.split(".")[1])
