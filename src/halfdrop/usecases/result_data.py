@@ -20,7 +20,7 @@ from halfdrop.core.titration.scatter import Scatter
 from halfdrop.core.titration.work import Compared, Worked
 from halfdrop.usecases.answer import finding_as_data
 from halfdrop.usecases.chain import all_determinations
-from halfdrop.usecases.result import BudgetRow, ResultAnswer, Stated, TrialRow, budget_rows, trial_rows
+from halfdrop.usecases.result import BudgetRow, ResultAnswer, Stated, TrialRow, budget_rows, state, trial_rows
 
 FORMAT = 1
 
@@ -46,6 +46,11 @@ def result_as_data(answer: ResultAnswer) -> dict[str, object]:
         "atomic_weights": f"{record.weights}, {record.interval_value}",
         "result": _result(answer),
         "results": [_stated(one) for one in answer.stated],
+        "case": worked.case,
+        "others": {
+            name: [_stated(state(found, record.coverage)) for found in other.results]
+            for name, other in worked.others.items()
+        },
         "series": {name: _series(answer, name) for name in worked.compared},
         "working": [
             _determination_lines(worked, prefix, one) for prefix, one in all_determinations(worked).items()
