@@ -44,7 +44,7 @@ def test_volhard_subtracts_the_silver_left_over() -> None:
 
 def test_volhard_with_a_blank_needs_no_strength_of_the_silver() -> None:
     done = worked(
-        "chloride-volhard", plain(("0.00", "15.80")), blank=plain(("0.00", "49.66")),
+        "chloride-volhard-blank", plain(("0.00", "15.80")), blank=plain(("0.00", "49.66")),
         titrant="0.1005", mass="2.0000", flask="250", aliquot="25.00",
     )  # fmt: skip
 

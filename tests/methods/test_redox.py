@@ -115,10 +115,12 @@ def test_bleach_by_volume_by_mass_and_as_hypochlorite() -> None:
 
 
 def test_bleach_without_density_ends_in_percent_by_volume() -> None:
-    done = worked("bleach", plain(("0.00", "14.10")), titrant="0.1000", aliquot="1.000")
+    done = worked(
+        "bleach", plain(("0.00", "14.10")), titrant="0.1000", aliquot="10.00", stock="10.00", flask="100"
+    )
 
     assert (done.unit, len(done.results)) == ("% w/v", 2)
-    assert done.value == pytest.approx(0.1000 * 14.10 / 2 * 70.90 / 10, rel=1e-12)
+    assert done.value == pytest.approx(0.1000 * 14.10 / 2 / 10 * 10 * 70.90 / 10, rel=1e-12)
 
 
 def test_copper_takes_one_thiosulfate() -> None:
@@ -130,7 +132,7 @@ def test_copper_takes_one_thiosulfate() -> None:
 def test_vitamin_c_by_iodine_and_by_three_times_less_iodate() -> None:
     page = [("0.00", "24.00", {"mass": "0.4000"}), ("0.00", "24.36", {"mass": "0.4060"})]
     by_iodine = worked("vitamin-c", page, titrant="0.0500", tablet="0.620")
-    by_iodate = worked("vitamin-c", page, iodate="0.01667")
+    by_iodate = worked("vitamin-c-iodate", page, titrant="0.01667")
 
     part = (0.02400 / 0.4000 + 0.02436 / 0.4060) / 2 * 176.124
     assert result(by_iodine, "w_(C6H8O6)") == pytest.approx(100 * 0.0500 * part, rel=1e-12)
@@ -139,17 +141,17 @@ def test_vitamin_c_by_iodine_and_by_three_times_less_iodate() -> None:
 
 
 def test_vitamin_c_in_a_diluted_juice() -> None:
-    done = worked(
-        "vitamin-c-juice",
-        plain(("0.00", "11.40")),
-        iodate="0.00100",
-        aliquot="50.00",
-        stock="100.0",
-        flask="250",
+    page = plain(("0.00", "11.40"))
+    by_iodine = worked(
+        "vitamin-c-juice", page, titrant="0.00300", aliquot="50.00", stock="100.0", flask="250"
+    )
+    by_iodate = worked(
+        "vitamin-c-juice-iodate", page, titrant="0.00100", aliquot="50.00", stock="100.0", flask="250"
     )
 
-    assert done.value == pytest.approx(1000 * 3 * 0.00100 * 0.01140 / 0.05000 * 2.5 * 176.124, rel=1e-12)
-    assert done.unit == "mg/L"
+    for done in (by_iodine, by_iodate):
+        assert done.value == pytest.approx(1000 * 0.00300 * 0.01140 / 0.05000 * 2.5 * 176.124, rel=1e-12)
+        assert done.unit == "mg/L"
 
 
 def test_dissolved_oxygen_is_a_quarter_of_the_thiosulfate() -> None:

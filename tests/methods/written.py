@@ -32,6 +32,7 @@ def worked(
     name: str,
     trials: Page,
     blank: Page | str = (),
+    also: Mapping[str, Page] | None = None,
     weights: str = ABRIDGED,
     rule: str = "all-accurate",
     **given: str,
@@ -40,8 +41,9 @@ def worked(
 
     Args:
         name: the method, as :func:`read` takes it.
-        trials: initial and final reading; other readings and quantities of the trial's own by name.
+        trials: the first two readings; other readings and quantities of the trial's own by name.
         blank: trials of the series ``blank``, or the titre of the blank as written.
+        also: trials of further series.
         weights: named set of atomic weights.
         rule: which trials are averaged.
         given: quantities of all trials by name, as written, in the unit of the method.
@@ -62,7 +64,11 @@ def worked(
             room=Room(u_degc=0.0),
             given={**_taken(method), **_given(method, given)},
             links={},
-            trials=(*_trials(method, series, trials), *_trials(method, "blank", blank)),
+            trials=tuple(
+                trial
+                for name, page in {series: trials, "blank": blank, **(also or {})}.items()
+                for trial in _trials(method, name, page)
+            ),
             choice=Choice(rule=rule),
             weights=weights,
         ),
@@ -78,8 +84,8 @@ def _trials(method: Method, series: str, page: Page) -> list[Trial]:
     found = []
     for number, (initial, final, own) in enumerate(page, 1):
         names = method.series[series].readings
-        readings = {name: Reading(text) for name, text in own.items() if name in names}
-        readings |= {"initial": Reading(initial), "final": Reading(final)}
+        texts = {names[0]: initial, names[1]: final, **own}
+        readings = {name: Reading(texts[name]) for name in names if name in texts}
         given = _given(method, {name: text for name, text in own.items() if name not in names})
         found.append(Trial(str(number), series, readings, given=given))
     return found
