@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from halfdrop.core.chemistry.atomic_weights import atomic_weights
+from halfdrop.core.findings import Refused
 from halfdrop.core.glassware.readings import Reading
 from halfdrop.core.titration.record import Choice, From, Given, Refill, Repeatability, State, Trial
 from halfdrop.core.titration.work import Worked, work_out
@@ -160,7 +161,7 @@ def test_the_scatter_of_the_trials_can_be_asked_for() -> None:
 
 def test_identical_titres_are_not_taken_for_exact_ones() -> None:
     page = pages.acid_page(titrant=TITRANT)
-    same = tuple(replace(pages.trial(str(k), "0.00", "20.50"), label=str(k)) for k in (1, 2, 3))
+    same = tuple(pages.trial(str(k), "0.01", "20.52") for k in (1, 2, 3))
 
     worked = work_out(
         pages.acid(), pages.blocks(), replace(page, trials=same, repeatability=Repeatability(From.TRIALS))
@@ -218,3 +219,21 @@ def test_a_left_out_trial_stays_with_its_reason() -> None:
 
     assert one.selection.reasons[1].startswith("left out")
     assert one.selection.accurate == (2, 3)
+
+
+def test_readings_that_all_end_in_0_or_5_were_read_to_that_step() -> None:
+    page = pages.acid_page(titrant=TITRANT)
+    coarse = tuple(pages.trial(str(k), "0.00", "20.50") for k in (1, 2, 3))
+
+    worked = work_out(
+        pages.acid(), pages.blocks(), replace(page, trials=coarse, repeatability=Repeatability(From.TRIALS))
+    )
+
+    assert worked.compared["sample"].scatter["titre_20"].sd == pytest.approx(0.05 / 6**0.5)
+
+
+def test_a_page_with_only_a_rough_trial_is_refused_in_words() -> None:
+    page = pages.acid_page(titrant=TITRANT)
+
+    with pytest.raises(Refused, match="no accurate trial"):
+        work_out(pages.acid(), pages.blocks(), replace(page, trials=page.trials[:1]))
