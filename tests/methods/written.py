@@ -67,6 +67,7 @@ def worked(
             trials=tuple(
                 trial
                 for name, page in {series: trials, "blank": blank, **(also or {})}.items()
+                if page
                 for trial in _trials(method, name, page)
             ),
             choice=Choice(rule=rule),
