@@ -9,13 +9,14 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from halfdrop.core.chemistry.atomic_weights import atomic_weights
+from halfdrop.core.findings import Finding, Place, Severity
 from halfdrop.core.glassware import scale
 from halfdrop.core.glassware.calibration import Calibration, calibration_from_tests
 from halfdrop.core.glassware.readings import Segment
 from halfdrop.core.glassware.thermal import DEFAULT_GLASS, LIQUIDS, alpha_per_c, find_glass
 from halfdrop.core.measure.estimate import Array, Estimate, Factor, Shape
 from halfdrop.core.titration.build import Built
-from halfdrop.core.titration.method import Method
+from halfdrop.core.titration.method import Method, Quantity
 from halfdrop.core.titration.stoichiometry import stoichiometric_ratio
 from halfdrop.core.titration.record import Burette, Determination, Given, State, Trial
 
@@ -38,6 +39,29 @@ def fill(method: Method, built: Built, determination: Determination) -> dict[str
         for name, fill in built.fills.items()
         if fill.removeprefix("given ") not in determination.links
     }
+
+
+def ungiven(
+    method: Method, built: Built, determination: Determination, saved: Mapping[str, Estimate]
+) -> list[Finding]:
+    """Find quantities that the working needs and nobody gave: not at all, or not for every trial."""
+    findings = []
+    for words in built.fills.values():
+        kind, name, *_ = words.split()
+        if kind not in ("given", "weighed") or name in (*determination.given, *determination.links, *saved):
+            continue
+        series = series_of(determination, name)
+        missing = [t.label for t in complete_trials(determination, series) if name not in t.given] if series else [""]
+        if missing:
+            findings.append(_not_given(method.quantities[name], determination, missing))
+    return list({finding.place.field: finding for finding in findings}.values())
+
+
+def _not_given(quantity: Quantity, determination: Determination, labels: list[str]) -> Finding:
+    example = f' Write it as {quantity.name} = "{quantity.typical} {quantity.unit}".' if quantity.typical else ""
+    where = f" in trial {', '.join(labels)}" if labels != [""] else ""
+    message = f"This needs the {quantity.says}{where}, and it is not given.{example}"
+    return Finding("quantity-missing", Severity.REFUSED, message, Place(determination.file, 0, quantity.name))
 
 
 @dataclass

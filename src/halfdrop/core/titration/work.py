@@ -20,7 +20,7 @@ from halfdrop.core.measure.working import Working, chained
 from halfdrop.core.titration.blocks import Block
 from halfdrop.core.titration.build import BLANK, Built, Outline, build
 from halfdrop.core.titration.cases import Seen, tell
-from halfdrop.core.titration.fill import complete_trials, fill, refined, series_of
+from halfdrop.core.titration.fill import complete_trials, fill, refined, series_of, ungiven
 from halfdrop.core.titration.method import Cases, Method, Series
 from halfdrop.core.titration.record import Determination, State, Trial
 from halfdrop.core.titration.scatter import Scatter, Trials, scatter_of
@@ -212,6 +212,7 @@ def _worked(
     """Work a determination out, with what is known of it besides (the case of a mixture)."""
     outline = outline_of(method, determination)
     built = build(method, blocks, replace(outline, given=outline.given | known))
+    refuse_if_any(ungiven(method, built, determination, saved))
     working, estimates = built.working, fill(method, built, determination)
     weights: dict[str, Array] = {}
     estimates |= saved
@@ -303,31 +304,33 @@ def _compare(
     values = evaluator.tape.forward({name: one.value for name, one in estimates.items()}, weights)
     each = {line: np.broadcast_to(values[evaluator.places[line]], (len(trials),)) for line in lines}
     per_ml = {line: _per_ml(evaluator, line, built.titres[series], values, weights) for line in lines}
-    total = np.sum(list(each.values()), axis=0)
     by_results = not all(built.working.steps[line].unit == "mL" for line in lines)
+    # titres to several end points are compared by their sum, several results by the last of them
+    judged = lines[-1:] if by_results else lines
+    total = np.sum([each[line] for line in judged], axis=0)
     aside = {k: t.state.value for k, t in enumerate(trials) if t.state is not State.ACCURATE}
     accurate = [k for k in range(len(trials)) if k not in aside]
     rule = RULES[determination.choice.rule or method.agreement.rule]
     limit_ml = determination.choice.limit_ml
     limit = float(method.agreement.limit_ml) if limit_ml is None else limit_ml
-    limit *= float(np.mean([*per_ml.values()])) if by_results else 1.0
+    limit *= per_ml[lines[-1]] if by_results else 1.0
     scatter = {
         line: _scatter(method, determination, each[line][accurate], per_ml[line], trials, honest=not rule.stops)
         for line in lines
     }
-    steps = [_step_ml(trials) * per_ml[line] for line in lines]
     selection = select(
-        [float(v) for v in total], rule, limit=limit, sd=_sd_of(scatter), step=max(steps), set_aside=aside,
+        [float(v) for v in total], rule, limit=limit, sd=_sd_of(scatter, judged), step=_step_ml(trials) * max(per_ml[line] for line in judged),
+        set_aside=aside,
         marked=[k for k, t in enumerate(trials) if t.label in determination.choice.used],
     )  # fmt: skip
     return Compared(
-        series, trials, lines, built.working.steps[lines[0]].unit, tuple(float(v) for v in total), by_results,
+        series, trials, lines, built.working.steps[lines[-1]].unit, tuple(float(v) for v in total), by_results,
         limit, selection, scatter, summarise(total[accurate]),
     )  # fmt: skip
 
 
-def _sd_of(scatter: Mapping[str, Scatter]) -> float:
-    return math.sqrt(sum(one.sd**2 for one in scatter.values()))
+def _sd_of(scatter: Mapping[str, Scatter], lines: Sequence[str]) -> float:
+    return math.sqrt(sum(scatter[line].sd ** 2 for line in lines))
 
 
 def _scatter(
