@@ -117,12 +117,13 @@ def by_blocks(
         part = slice(start, start + size)
         if start + size > analysts:
             memory = cut(memory, analysts - start)
-        for one, place in zip(out, wanted, strict=True):
-            memory[place] = one[part]
+        rows = [one[part] for one in out]
+        for row, place in zip(rows, wanted, strict=True):
+            memory[place] = row
         done = rest.run(_part(held, moving, part), memory)
-        for one, place in zip(out, wanted, strict=True):
-            if done[place] is not memory[place]:
-                one[part] = done[place]
+        for row, place in zip(rows, wanted, strict=True):
+            if done[place] is not row:  # worked out once for all blocks, or wanted twice
+                row[:] = done[place]
     return list(out)
 
 

@@ -49,8 +49,10 @@ class Evaluation:
         value: the result, in the unit of the last line.
         u: combined standard uncertainty.
         contributions: independent causes, in the order of the inputs.
-        lines: value of every input and step, by name.
-        sensitivities: change of the result per unit of every input and step, by name.
+        lines: value of every input and step, by name; with the trial axis where it differs by trial, and
+            without the analyst axis where it is the same for all.
+        sensitivities: change of the result per unit of every input and step, by name, shaped likewise; 0.0
+            where the result does not depend on it.
     """
 
     value: Any
@@ -119,7 +121,7 @@ class Evaluator:
         Raises:
             ValueError: when the result differs by trial, or arrays do not belong to one number of analysts.
         """
-        estimates, weights, _ = laid_out(self.working, estimates, weights)
+        estimates, weights, analysts = laid_out(self.working, estimates, weights)
         program, back = self.swept(frozenset(self.places))
         values = {name: one.value for name, one in estimates.items()}
         done = program.run(program.filled(self.tape.leaves(values, weights)))
@@ -130,9 +132,11 @@ class Evaluator:
             component, square = _component(cause, sensitivities)
             variance = variance + square
             names = tuple(act[0] for act in cause.acts)
-            contributions.append(Contribution(key, names, cause.group, component, cause.dof, cause.by_trial))
+            part = _for_each(component, analysts)
+            contributions.append(Contribution(key, names, cause.group, part, cause.dof, cause.by_trial))
+        value, u = _for_each(done[self.root], analysts), _for_each(np.sqrt(variance), analysts)
         lines = {name: done[at] for name, at in self.places.items()}
-        return Evaluation(done[self.root], np.sqrt(variance), tuple(contributions), lines, sensitivities)
+        return Evaluation(value, u, tuple(contributions), lines, sensitivities)
 
     def budget(self, estimates: Estimates, weights: Weights) -> tuple[Any, Any, dict[str, Any]]:
         """Return value, standard uncertainty and standard uncertainty by group, and nothing more.
@@ -167,6 +171,11 @@ class Evaluator:
     def causes(self, estimates: Estimates) -> dict[str, Cause]:
         """Return the independent causes by key, each gathered over all inputs that share it."""
         return causes_of(self.working, self.places, estimates)
+
+
+def _for_each(value: Numbers, analysts: int) -> Numbers:
+    """Give a value that is the same for all analysts the analyst axis."""
+    return value if not analysts or np.shape(value) == (analysts,) else np.full(analysts, value)
 
 
 def _component(cause: Cause, back: Mapping[str, Any]) -> tuple[Any, Any]:
