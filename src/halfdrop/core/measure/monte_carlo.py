@@ -305,7 +305,7 @@ def compare(value: float, u: float, k: float, sampled: Sampled, *, digits: int =
         sampled: what the draws say.
         digits: significant digits of ``u`` that are meant, 1 or 2; the tolerance follows from them.
     """
-    low, high, allowed = value - k * u, value + k * u, tolerance(u, digits)
+    low, high, allowed = float(value - k * u), float(value + k * u), tolerance(u, digits)
     d_low, d_high = abs(low - sampled.low), abs(high - sampled.high)
     if sampled.u is None:
         return Comparison(None, d_low, d_high, allowed, digits, "too few trials")
@@ -315,5 +315,5 @@ def compare(value: float, u: float, k: float, sampled: Sampled, *, digits: int =
         f"{d_high:.2g}, tolerance {allowed:g} ({digits} digit{'s' if digits > 1 else ''} of the uncertainty)"
     )
     if not sampled.settled:
-        words += f"; the draws have {sampled.why}"
+        words += f"; {sampled.why}"
     return Comparison(agree, d_low, d_high, allowed, digits, words)
