@@ -18,6 +18,7 @@ from halfdrop.core.titration.deliveries import optional_readings
 from halfdrop.core.titration.method import Method
 from halfdrop.core.titration.method_entries import (
     END_POINT,
+    check_cases,
     check_entries,
     check_equations,
     check_hazards,
@@ -49,6 +50,7 @@ def check_method(method: Method, blocks: Mapping[str, Block]) -> tuple[Finding, 
         *check_equations(method),
         *check_quantities(method),
         *check_series(method),
+        *check_cases(method),
         *check_hazards(method),
         *check_symbols(method),
         *check_ratios(method),

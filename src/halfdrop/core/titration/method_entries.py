@@ -12,6 +12,7 @@ from halfdrop.core.chemistry.reaction import ReactionError, parse_reaction
 from halfdrop.core.findings import Finding, Place, Severity
 from halfdrop.core.measure.units import UnitError, unit
 from halfdrop.core.measure.working import ROLES
+from halfdrop.core.titration import cases
 from halfdrop.core.titration.blocks import Block
 from halfdrop.core.titration.deliveries import FIRST, SECOND, deliveries
 from halfdrop.core.titration.method import KINDS, Method
@@ -88,6 +89,14 @@ def check_series(method: Method) -> Iterator[Finding]:
         given = method.agreement.rule
         message = f"'{given}' is not a rule for choosing trials. {one_of(given, RULES)}"
         yield refusal("rule-unknown", message, "agreement, rule", given, list(RULES))
+
+
+def check_cases(method: Method) -> Iterator[Finding]:
+    """Find a rule for telling mixtures that is not known."""
+    rule = method.cases.rule if method.cases else ""
+    if rule and rule not in cases.RULES:
+        message = f"'{rule}' is not a rule for telling mixtures. {one_of(rule, cases.RULES)}"
+        yield refusal("rule-unknown", message, "cases", rule, list(cases.RULES))
 
 
 def _name_complaints(name: str, field: str) -> Iterator[Finding]:
