@@ -38,8 +38,11 @@ def test_hardness_counts_every_edta_as_calcium_carbonate() -> None:
 
 def test_magnesium_is_what_the_second_titration_leaves() -> None:
     done = worked(
-        "calcium-magnesium-split", plain(("0.00", "12.40"), ("0.00", "12.44")),
-        also={"calcium": plain(("0.00", "9.10"), ("0.00", "9.04"))},
+        "calcium-magnesium-split",
+        {
+            "total": plain(("0.00", "12.40"), ("0.00", "12.44")),
+            "calcium": plain(("0.00", "9.10"), ("0.00", "9.04")),
+        },
         titrant="0.01004", aliquot="50.00", blank="0.05", blank_calcium="0.02",
     )  # fmt: skip
 
@@ -52,8 +55,8 @@ def test_magnesium_is_what_the_second_titration_leaves() -> None:
 def test_a_water_told_by_two_volumes_of_edta() -> None:
     # 100 mL of water, 22.74 and 15.86 mL of 0.00998 mol/L: 227.1 and 158.4 mg/L as calcium carbonate, by hand
     done = worked(
-        "calcium-magnesium-split", plain(("0.00", "22.74")),
-        also={"calcium": plain(("0.00", "15.86"))}, titrant="0.00998", aliquot="100",
+        "calcium-magnesium-split", {"total": plain(("0.00", "22.74")), "calcium": plain(("0.00", "15.86"))},
+        titrant="0.00998", aliquot="100",
     )  # fmt: skip
 
     assert result(done, "gamma_(CaCO3)") == pytest.approx(227.14, abs=0.01)
@@ -63,8 +66,8 @@ def test_a_water_told_by_two_volumes_of_edta() -> None:
 
 def test_the_scatter_of_both_titrations_counts_in_the_magnesium() -> None:
     done = worked(
-        "calcium-magnesium-split", plain(("0.00", "12.40")),
-        also={"calcium": plain(("0.00", "9.10"))}, titrant="0.01", aliquot="50.00",
+        "calcium-magnesium-split", {"total": plain(("0.00", "12.40")), "calcium": plain(("0.00", "9.10"))},
+        titrant="0.01", aliquot="50.00",
     )  # fmt: skip
     by_symbol = {one.symbol: one for one in done.results}
 

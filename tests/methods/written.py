@@ -30,9 +30,8 @@ def read(name: str) -> Method:
 
 def worked(
     name: str,
-    trials: Page,
+    trials: Page | Mapping[str, Page],
     blank: Page | str = (),
-    also: Mapping[str, Page] | None = None,
     weights: str = ABRIDGED,
     rule: str = "all-accurate",
     **given: str,
@@ -41,15 +40,15 @@ def worked(
 
     Args:
         name: the method, as :func:`read` takes it.
-        trials: the first two readings; other readings and quantities of the trial's own by name.
+        trials: the first two readings; other readings and quantities of the trial's own by name. Several
+            series: a page for each, by name.
         blank: trials of the series ``blank``, or the titre of the blank as written.
-        also: trials of further series.
         weights: named set of atomic weights.
         rule: which trials are averaged.
         given: quantities of all trials by name, as written, in the unit of the method.
     """
     method = read(name)
-    series = method.main_series.name
+    pages = trials if isinstance(trials, Mapping) else {method.main_series.name: trials}
     if isinstance(blank, str):
         given, blank = {**given, "blank": blank}, ()
     return work_out(
@@ -66,7 +65,7 @@ def worked(
             links={},
             trials=tuple(
                 trial
-                for name, page in {series: trials, "blank": blank, **(also or {})}.items()
+                for name, page in {**pages, "blank": blank}.items()
                 if page
                 for trial in _trials(method, name, page)
             ),

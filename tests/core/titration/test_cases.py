@@ -36,6 +36,20 @@ def test_a_portion_made_up_of_known_parts_is_told(
 
 
 @pytest.mark.parametrize(
+    ("first", "second", "name"),
+    [
+        (0.0, 20.0, "hydrogencarbonate"),  # I: no colour with phenolphthalein
+        (15.26, 17.90, "carbonate+hydrogencarbonate"),  # II
+        (20.0, 0.0, "hydroxide"),  # III: methyl orange is pink at once
+        (15.00, 15.00, "carbonate"),  # IV: 30 mL in all to methyl orange
+    ],
+)
+def test_four_solutions_of_a_printed_problem_are_identified(first: float, second: float, name: str) -> None:
+    # Talbot, Quantitative Chemical Analysis, 6th edition, 1921, Part IV, problem 37; 20 mL where no volume is given
+    assert told(first, second).readings == (name,)
+
+
+@pytest.mark.parametrize(
     ("first", "second", "readings"),
     [
         (15.00, 15.08, ("carbonate", "carbonate+hydrogencarbonate")),
