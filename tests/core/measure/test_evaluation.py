@@ -15,6 +15,7 @@ from halfdrop.core.measure.evaluation import Evaluation, Evaluator, total_weight
 from halfdrop.core.measure.working import Working
 from tests.core.measure.any_working import estimates, workings
 from tests.core.measure.by_gtc import by_gtc, of_analyst
+from tests.published import source_eurachem_a3
 
 DIFFERENCE = written(
     "a | mL | reading | trials\n b | mL | reading | trials",
@@ -87,6 +88,17 @@ def test_a_chain_with_one_burette_one_room_and_shared_elements_agrees_with_gtc()
 
     burette = next(one for one in done.contributions if one.key == "burette:B07/scale")
     assert burette.inputs == ("titrant.s", "s")
+
+
+def test_an_acid_titration_with_one_burette_in_one_room_is_surer_than_with_strangers() -> None:
+    apart, shared = (
+        Evaluator(source_eurachem_a3.WORKING).evaluate(source_eurachem_a3.CASES[case], {})
+        for case in ("printed", "one burette, one room")
+    )
+
+    assert apart.value == shared.value
+    assert float(apart.u) == pytest.approx(0.000184, abs=5e-7)
+    assert float(shared.u) == pytest.approx(0.000134, abs=5e-7)
 
 
 def test_every_analyst_of_a_ragged_class_agrees_with_gtc() -> None:
