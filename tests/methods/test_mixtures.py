@@ -62,6 +62,17 @@ def test_aliquots_of_a_flask_are_averaged_before_the_parts_are_worked_out() -> N
     assert shares(done) == pytest.approx(wanted, rel=1e-9)
 
 
+def test_trials_are_compared_by_the_whole_volume_to_the_second_end_point() -> None:
+    done = worked(
+        "alkali-mixture", page(("14.10", "25.95"), ("14.06", "25.90")),
+        titrant="0.1000", mass="1.2340", flask="250", aliquot="25.00",
+    )  # fmt: skip
+
+    assert done.compared["sample"].values == pytest.approx((25.95, 25.90))
+    assert done.built.titres["sample"] == ("titre_1", "titre_2")
+    assert done.built.delivered["sample"] == ("titre_2",)
+
+
 def test_portions_weighed_apart_are_averaged_as_results() -> None:
     rows = (("14.10", "25.95", "0.2500"), ("15.60", "28.80", "0.2770"))
     trials = [("0.00", a, {"second": b, "mass": m}) for a, b, m in rows]

@@ -210,9 +210,12 @@ def state(found: Found, coverage_asked: str) -> Stated:
 
 def _sampled(worked: Worked, dof: float, asked: Asked) -> tuple[Sampled, Comparison]:
     evaluator, rng = worked.evaluator(), np.random.default_rng(asked.seed)
-    sampled = propagate(evaluator, worked.estimates, worked.weights, rng, digits=asked.monte_carlo_digits)
+    # to a fifth of the tolerance of the comparison that follows (JCGM 101:2008, 8.2)
+    sampled = propagate(
+        evaluator, worked.estimates, worked.weights, rng, digits=asked.monte_carlo_digits, fraction=0.2
+    )
     k95 = coverage_factor(max(dof, 1.0), PROBABILITY)
-    return sampled, compare(worked.value, worked.u, k95, sampled, asked.monte_carlo_digits)
+    return sampled, compare(worked.value, worked.u, k95, sampled, digits=asked.monte_carlo_digits)
 
 
 def _coverage(asked: str, dof: float) -> tuple[float, str]:
@@ -229,7 +232,7 @@ def _coverage(asked: str, dof: float) -> tuple[float, str]:
 def trial_rows(worked: Worked, series: str) -> tuple[TrialRow, ...]:
     """Return all trials of a series, in the order of the page, abandoned ones included."""
     compared = worked.compared.get(series)
-    titres = worked.built.titres.get(series, ())
+    titres = worked.built.delivered.get(series, ())
     lines = worked.evaluation.lines
     rows = []
     for trial in worked.determination.trials:

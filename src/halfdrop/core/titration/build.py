@@ -45,6 +45,8 @@ class Built:
         fills: input name -> where its value comes from, such as ``reading sample final`` or ``given aliquot``.
         averaged: series -> the lines whose trials are averaged.
         titres: series -> its titre lines as read.
+        delivered: series -> those of them that together make up what was delivered: without a titre that ends on
+            the way to another.
         hides: line -> the line it only repeats while its correction is zero.
         names: name that the method gives a line with ``as`` -> the line.
     """
@@ -55,6 +57,7 @@ class Built:
     titres: Mapping[str, tuple[str, ...]]
     hides: Mapping[str, str]
     names: Mapping[str, str] = field(default_factory=dict)
+    delivered: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 class MethodError(ValueError):
@@ -92,6 +95,7 @@ class _Writer:
     fills: dict[str, str] = field(default_factory=dict)
     averaged: dict[str, list[str]] = field(default_factory=dict)
     titres: dict[str, list[str]] = field(default_factory=dict)
+    furthest: dict[str, dict[str, str]] = field(default_factory=dict)  # series -> start -> last titre from there
     hides: dict[str, str] = field(default_factory=dict)
     alias: dict[str, str] = field(default_factory=dict)
     so_far: str = ""
@@ -106,6 +110,7 @@ class _Writer:
             {name: tuple(lines) for name, lines in self.titres.items()},
             self.hides,
             dict(self.alias),
+            {name: tuple(from_there.values()) for name, from_there in self.furthest.items()},
         )
 
     def entry(self, entry: dict[str, str]) -> None:
@@ -179,7 +184,9 @@ class _Writer:
 
     def _after_titre(self, slots: dict[str, str]) -> None:
         series = slots["series"]
-        self.titres.setdefault(series, []).append(f"titre{_tag(slots)}")
+        titre = f"titre{_tag(slots)}"
+        self.titres.setdefault(series, []).append(titre)
+        self.furthest.setdefault(series, {})[slots["from"]] = titre
         if slots["mean"] == "later":
             return
         if series == BLANK or not self.outline.averages_results(series):

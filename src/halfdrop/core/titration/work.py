@@ -305,8 +305,8 @@ def _compare(
     each = {line: np.broadcast_to(values[evaluator.places[line]], (len(trials),)) for line in lines}
     per_ml = {line: _per_ml(evaluator, line, built.titres[series], values, weights) for line in lines}
     by_results = not all(built.working.steps[line].unit == "mL" for line in lines)
-    # titres to several end points are compared by their sum, several results by the last of them
-    judged = lines[-1:] if by_results else lines
+    # several results are compared by the last of them; titres by what was delivered, end points on the way left out
+    judged = lines[-1:] if by_results else _whole_titres(lines, built.delivered[series])
     total = np.sum([each[line] for line in judged], axis=0)
     aside = {k: t.state.value for k, t in enumerate(trials) if t.state is not State.ACCURATE}
     accurate = [k for k in range(len(trials)) if k not in aside]
@@ -327,6 +327,12 @@ def _compare(
         series, trials, lines, built.working.steps[lines[-1]].unit, tuple(float(v) for v in total), by_results,
         limit, selection, scatter, summarise(total[accurate]),
     )  # fmt: skip
+
+
+def _whole_titres(lines: Sequence[str], delivered: Sequence[str]) -> Sequence[str]:
+    """Return the averaged lines of the titres that together make up what was delivered."""
+    whole = [line for line in lines if any(line == t or line.startswith(f"{t}_") for t in delivered)]
+    return whole or lines
 
 
 def _sd_of(scatter: Mapping[str, Scatter], lines: Sequence[str]) -> float:
