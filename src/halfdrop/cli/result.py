@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from halfdrop.cli import shown
 from halfdrop.cli.options import AsJson
+
+if TYPE_CHECKING:
+    from halfdrop.usecases.result import ResultAnswer
 
 
 def command(
@@ -44,11 +48,22 @@ def command(
 
     With its uncertainty, the working line by line, the budget, and what was noticed on the way.
     """
-    from halfdrop.reports.documents import write_documents
-    from halfdrop.reports.terminal import result_lines
     from halfdrop.usecases.result import Asked, result
 
     answer = result(file, Asked(choices, monte_carlo))
-    written = write_documents(answer, html=html, pdf=pdf, paper=paper)
-    lines = [*result_lines(answer), *(f"written: {path}" for path in written)]
-    return shown.answer(answer, lines, as_json=as_json)
+    written: tuple[Path, ...] = ()
+    if html or pdf:
+        from halfdrop.reports.documents import write_documents
+
+        written = tuple(write_documents(answer, html=html, pdf=pdf, paper=paper))
+    return shown.answer(answer, _lines(answer, written, as_json=as_json), as_json=as_json)
+
+
+def _lines(answer: ResultAnswer, written: tuple[Path, ...], *, as_json: bool) -> Iterator[str]:
+    """Yield the answer in words; nothing of it is put together where data is asked for."""
+    if as_json:
+        return
+    from halfdrop.reports.terminal import result_lines
+
+    yield from result_lines(answer)
+    yield from (f"written: {path}" for path in written)

@@ -31,7 +31,8 @@ def _row(name: str, answer: ResultAnswer) -> tuple[str, ...]:
     compared = answer.worked.compared.get(answer.worked.method.main_series.name)
     used = f"{_used(answer)} of {len(compared.trials)}" if compared else ""
     count = sum(one.severity is Severity.ATTENTION for one in answer.findings)
-    result = f"{answer.expanded.text()} {answer.worked.unit}"
+    unit = "" if answer.worked.unit == "1" else f" {answer.worked.unit}"
+    result = f"{answer.expanded.text()}{unit}"
     return (name, result, used, _AGREED[agreed(answer)], str(count or ""))
 
 

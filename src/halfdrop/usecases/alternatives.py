@@ -39,11 +39,11 @@ def _each(worked: Worked) -> Iterator[Alternative]:
     for name, rule in RULES.items():
         if name == used or rule.kind is Kind.MARKED:
             continue
-        yield _as(f"averaged: {rule.words}", _again(worked, lambda d, n=name: _with_rule(d, n), chain=False))
+        yield _as(f"averaged: {rule.words}", _again(worked, _with_rule(name), chain=False))
 
 
-def _with_rule(determination: Determination, rule: str) -> Determination:
-    return replace(determination, choice=replace(determination.choice, rule=rule))
+def _with_rule(rule: str) -> Callable[[Determination], Determination]:
+    return lambda record: replace(record, choice=replace(record.choice, rule=rule))
 
 
 def _as(words: str, worked: Worked) -> Alternative:

@@ -10,11 +10,13 @@ from halfdrop.core.findings import Finding, Place, Refused, Severity, refuse_if_
 from halfdrop.core.measure.estimate import Estimate, Factor, Shape
 from halfdrop.core.measure.units import unit
 from halfdrop.core.titration.method import Method
-from halfdrop.core.titration.record import Determination
 from halfdrop.core.titration.work import Worked, work_out
 from halfdrop.files.determination import read_determination
 from halfdrop.files.methods import shipped_blocks
+from halfdrop.files.quantities import LINK_ENDINGS
 from halfdrop.files.result_json import SavedResult, digest_of, read_saved_result
+from halfdrop.files.text_files import refuses
+from halfdrop.files.toml_text import read_toml
 
 
 @dataclass
@@ -41,9 +43,8 @@ def work_file(path: Path, above: tuple[Path, ...] = ()) -> tuple[Worked, tuple[F
     """
     determination, method, findings = read_determination(path)
     noticed = list(findings)
-    links = _Links({}, {}, [])
-    if determination is not None and method is not None:
-        links = _followed(path, determination, method, above)
+    files = determination.links if determination else _named_files(path)
+    links = _followed(path, files, method, above) if method else _Links({}, {}, [])
     refuse_if_any([*noticed, *links.findings])
     if determination is None or method is None:
         raise Refused(noticed)
@@ -52,10 +53,22 @@ def work_file(path: Path, above: tuple[Path, ...] = ()) -> tuple[Worked, tuple[F
     return worked, (*noticed, *links.findings)
 
 
-def _followed(path: Path, determination: Determination, method: Method, above: tuple[Path, ...]) -> _Links:
+def _named_files(path: Path) -> dict[str, str]:
+    """Return the files that a page names which cannot be used itself, so that theirs is told with its own."""
+    toml, _ = read_toml(path)
+    tables = {name: table for name, table in (toml.data if toml else {}).items() if isinstance(table, dict)}
+    files = {name: table.get("file") for name, table in tables.items()}
+    return {
+        name: file for name, file in files.items() if isinstance(file, str) and file.endswith(LINK_ENDINGS)
+    }
+
+
+def _followed(path: Path, files: Mapping[str, str], method: Method, above: tuple[Path, ...]) -> _Links:
     links = _Links({}, {}, [])
     trail = (*above, path.resolve())
-    for name, text in determination.links.items():
+    for name, text in files.items():
+        if name not in method.quantities:
+            continue
         target = (path.parent / text).resolve()
         place = Place(str(path), 0, f"{name}, file")
         if target in trail:
@@ -75,11 +88,8 @@ def _take_worked(
     except Refused as refused:
         links.findings += refused.findings
         return
-    links.findings += [
-        *findings,
-        *worked.findings,
-        *_misfits(method, name, worked.unit, worked.method.analyte, place),
-    ]
+    misfits = _misfits(method, name, worked.unit, worked.method.analyte, place)
+    links.findings += [*findings, *worked.findings, *misfits, *_other_size(method, name, worked.unit, place)]
     links.worked[name] = worked
 
 
@@ -88,11 +98,10 @@ def _take_saved(links: _Links, name: str, target: Path, method: Method, place: P
     links.findings += findings
     if saved is None:
         return
-    links.findings += [
-        *_misfits(method, name, saved.unit, saved.analyte, place),
-        *_changed(saved, target, place),
-    ]
-    links.saved[name] = estimate_of(saved, method.quantities[name].unit, name)
+    misfits = _misfits(method, name, saved.unit, saved.analyte, place)
+    links.findings += [*misfits, *_changed(saved, target, place)]
+    if not refuses(misfits):
+        links.saved[name] = estimate_of(saved, method.quantities[name].unit, name)
 
 
 def estimate_of(saved: SavedResult, wanted: str, name: str) -> Estimate:
@@ -142,6 +151,18 @@ def _misfits(method: Method, name: str, found: str, analyte: str, place: Place) 
         )
         findings.append(Finding("link-species", Severity.ATTENTION, message, place, {"given": analyte}))
     return findings
+
+
+def _other_size(method: Method, name: str, found: str, place: Place) -> list[Finding]:
+    """Find a linked page whose result is in a unit of the right kind and another size."""
+    wanted = method.quantities[name].unit
+    if not unit(found).same_kind(unit(wanted)) or unit(found).same(unit(wanted)):
+        return []
+    message = (
+        f"The result there is in {found}, and {wanted} is wanted. Let its method end in {wanted}, or keep "
+        "its result with --json and name that file: it is converted."
+    )
+    return [Finding("link-unit", Severity.REFUSED, message, place, {"given": found, "accepted": wanted})]
 
 
 def _changed(saved: SavedResult, target: Path, place: Place) -> list[Finding]:

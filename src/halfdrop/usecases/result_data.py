@@ -23,6 +23,7 @@ from halfdrop.usecases.chain import all_determinations
 from halfdrop.usecases.result import BudgetRow, ResultAnswer, Stated, TrialRow, budget_rows, state, trial_rows
 
 FORMAT = 1
+SIGNIFICANT = 6  # digits of a number that has no uncertainty of its own, enough to go on with
 
 
 def result_as_data(answer: ResultAnswer) -> dict[str, object]:
@@ -72,7 +73,7 @@ def result_as_data(answer: ResultAnswer) -> dict[str, object]:
 
 def number(value: float, unit: str, u: float | None = None) -> dict[str, object]:
     """Return one number as every door gives it: value, unit, standard uncertainty, the text as reported."""
-    shown = report(value, u) if u is not None else report_alone(value)
+    shown = report(value, u) if u is not None else report_alone(value, significant=SIGNIFICANT)
     tail = "" if unit == "1" else f" {unit}"
     return {"value": value, "unit": unit, "u": u, "text": f"{shown.text()}{tail}"}
 

@@ -4,11 +4,28 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
 
+from halfdrop.core.titration.deliveries import Delivery, deliveries
 from halfdrop.core.titration.method import Method, Quantity, Series
+from halfdrop.files.methods import shipped_blocks
 
 TRIALS = 4  # a rough one and three accurate ones
-_SCATTER_ML = (0.60, 0.00, 0.05, -0.03)  # of the example's titres, the rough one first
+# Of the example: what the titres differ by (the rough one first); a second series takes less than the first;
+# a first end point comes after more than half of the way, so that a mixture can be told.
+_SCATTER_ML = (Decimal("0.60"), Decimal("0.00"), Decimal("0.05"), Decimal("-0.03"))
+_LATER_SERIES = Decimal("0.6")
+_FIRST_END_POINT = Decimal("0.8")
+_WORTH_READING_ML = Decimal("16.50")  # a third of a burette of 50 mL
+_SMALL_ML = 20  # methods that never take more are done with a burette of 25 mL
+_OVERSHOOT_ML, _BACK_TITRE_ML = Decimal("1.20"), Decimal("10.20")
+# An example of a quantity for which the method gives none.
+_TYPICAL = {
+    "concentration": "0.1000", "pipette": "25.00", "flask": "250", "volume": "100.0", "mass": "1.0215",
+    "purity": "0.9990", "density": "1.005", "molar mass": "100.09", "number": "1", "blank": "0.05",
+}  # fmt: skip
+_RELATIVE_U = {"concentration": Decimal("0.002"), "volume": Decimal("0.002"), "density": Decimal("0.001")}
 
 
 def starting_file(method: Method, *, example: bool = False, name: str = "") -> str:
@@ -19,98 +36,157 @@ def starting_file(method: Method, *, example: bool = False, name: str = "") -> s
         example: with example numbers, to see what comes out; else with empty places.
         name: what the file calls the method, when not by its own name.
     """
-    return "\n".join([*_head(method, name, example=example), *_quantities(method, example=example),
-                      *_trials(method, example=example)]) + "\n"  # fmt: skip
+    page = _Page(method, name or method.name, example)
+    return "\n".join([*page.head(), *page.quantities(), *page.trials()]).rstrip() + "\n"
 
 
-def _head(method: Method, name: str, *, example: bool) -> Iterator[str]:
-    yield f"# {method.title}"
-    yield '# Write down what was read, as it was read: "23.40" and "23.4" are not the same.'
-    if example:
-        yield "# The numbers below are an example. Replace every one of them."
-    yield f"method = {json.dumps(name or method.name)}"
-    yield 'sample = "what is titrated, and from which bottle"'
-    yield 'analyst = "who"'
-    yield "# date = 2026-09-14"
-    yield ""
-    yield "[burette]"
-    yield 'id = "B1"              # what is written on it'
-    yield "capacity_mL = 50"
-    yield 'division_mL = "0.1"'
-    yield 'class = "B"            # or limit_mL = "0.05" as engraved'
-    if any(
-        len(series.readings) > 1 and "back" in "".join(series.readings) for series in method.series.values()
-    ):
+@dataclass(frozen=True)
+class _Page:
+    """Writes the parts of the file, line by line."""
+
+    method: Method
+    name: str
+    example: bool
+
+    def head(self) -> Iterator[str]:
+        yield f"# {self.method.title}"
+        yield '# Write down what was read, as it was read: "23.40" and "23.4" are not the same.'
+        if self.example:
+            yield "# The numbers below are an example. Replace every one of them."
+        yield f"method = {json.dumps(self.name)}"
+        yield 'sample = "what is titrated, and from which bottle"'
+        yield 'analyst = "who"'
+        yield "# date = 2026-09-14"
         yield ""
-        yield "# [second_burette]     # only where an overshoot was taken back"
-        yield '# id = "B2"'
-        yield "# capacity_mL = 50"
-        yield '# division_mL = "0.1"'
-        yield '# class = "B"'
-    yield ""
-    yield "[room]"
-    yield _value("temperature_degC", "21.0", example=example)
-    yield 'u_degC = "0.5"'
-    yield "# correct_to_20 = true   # every volume to 20 degC"
-    if any(quantity.kind == "mass" for quantity in method.quantities.values()):
-        yield ""
-        yield "[balance]"
-        yield 'linearity_mg = "0.15"  # from its data sheet; counted for each weighing'
-
-
-def _quantities(method: Method, *, example: bool) -> Iterator[str]:
-    for quantity in method.quantities.values():
-        if not quantity.per_trial:
+        yield from self.burette("burette", "B1")
+        if seconds := [one for one in self.deliveries() if one.burette == "second_burette"]:
             yield ""
-            yield from _quantity(quantity, example=example)
+            skip = "# " if seconds[0].when else ""
+            if skip:
+                yield "# only where an overshoot was taken back"
+            yield from (skip + line for line in self.burette("second_burette", "B2"))
+        yield ""
+        yield "[room]"
+        yield self.place("temperature_degC", "21.0")
+        yield 'u_degC = "0.5"'
+        yield "# correct_to_20 = true   # every volume to 20 degC"
+        if any(quantity.kind == "mass" for quantity in self.method.quantities.values()):
+            yield ""
+            yield "[balance]"
+            yield 'linearity_mg = "0.15"  # from its data sheet; counted for each weighing'
 
+    def burette(self, key: str, name: str) -> Iterator[str]:
+        yield f"[{key}]"
+        yield f'id = "{name}"              # what is written on it'
+        small = Decimal(self.method.titre_ml[1]) <= _SMALL_ML
+        yield f"capacity_mL = {25 if small else 50}"
+        yield f'division_mL = "{"0.05" if small else "0.1"}"'
+        yield 'class = "B"            # or limit_mL = "0.05" as engraved'
 
-def _quantity(quantity: Quantity, *, example: bool) -> Iterator[str]:
-    """One table; what may be missing, or has a value of the method's own, is commented out."""
-    skip = "# " if quantity.optional or quantity.value else ""
-    yield f"# {quantity.says}{', if there is one' if quantity.optional else ''}"
-    if quantity.value:
-        yield f"# taken as {quantity.value} ± {quantity.limits} unless given here ({quantity.source})"
-    yield f"{skip}[{quantity.name}]"
-    typical = quantity.typical or quantity.value
-    yield skip + _value("value", typical, example=example or bool(skip))
-    yield f"{skip}unit = {json.dumps(quantity.unit)}"
-    if quantity.kind == "concentration":
-        yield f'{skip}u = "0.0002"           # its standard uncertainty; or, instead of value, unit and u:'
-        yield '# file = "titrant.toml"  # the determination that standardised it'
-    elif quantity.kind in ("pipette", "flask"):
-        yield f'{skip}class = "B"'
-    elif quantity.kind not in ("mass", "purity"):
-        yield f'{skip}u = "0.01"             # standard uncertainty'
+    def deliveries(self) -> tuple[Delivery, ...]:
+        return deliveries(self.method, shipped_blocks())
 
+    def spare(self, series: str) -> set[str]:
+        """Return the readings that are made only now and then."""
+        return {name for one in self.deliveries() if one.series == series and one.when in (one.start, one.end)
+                for name in (one.start, one.end)}  # fmt: skip
 
-def _trials(method: Method, *, example: bool) -> Iterator[str]:
-    for number, series in enumerate(method.series.values()):
+    def place(self, key: str, value: str, *, skip: str = "") -> str:
+        """Return a line to be filled in: with the example in it, or beside it."""
+        if self.example or skip:
+            return f'{skip}{key} = "{value}"'
+        return f'{key} = ""              # such as "{value}"'
+
+    def quantities(self) -> Iterator[str]:
+        for quantity in self.method.quantities.values():
+            if not quantity.per_trial:
+                yield ""
+                yield from self.quantity(quantity)
+
+    def quantity(self, quantity: Quantity) -> Iterator[str]:
+        """One table; what may be missing, or has a value of the method's own, is commented out."""
+        usual = self.usual(quantity)
+        skip = "# " if (quantity.optional and not usual) or quantity.value else ""
+        spare = " (take this table out if there was none)" if usual else " (may be left out)"
+        yield f"# {quantity.says}{spare if quantity.optional else ''}"
+        if quantity.value:
+            limits = f" ± {quantity.limits}" if quantity.limits else ""
+            yield f"# taken as {quantity.value}{limits} unless given here ({quantity.source})"
+        yield f"{skip}[{quantity.name}]"
+        yield self.place("value", _typical(quantity), skip=skip)
+        yield f"{skip}unit = {json.dumps(quantity.unit)}"
+        yield from (skip + line for line in _uncertainty(quantity))
+
+    def usual(self, quantity: Quantity) -> bool:
+        """Tell whether glass that may be left out is usually there: nothing is weighed for each trial."""
+        weighed = any(one.kind == "mass" and one.per_trial for one in self.method.quantities.values())
+        glass = quantity.kind in ("flask", "pipette") and bool(quantity.typical)
+        return quantity.optional and glass and not weighed
+
+    def trials(self) -> Iterator[str]:
+        for number, series in enumerate(self.method.series.values()):
+            yield ""
+            yield f"# {series.says}"
+            for k in range(1 if series.optional else TRIALS):
+                yield from self.trial(series, number, k)
+                yield ""
+
+    def trial(self, series: Series, number: int, k: int) -> Iterator[str]:
         skip = "# " if series.optional else ""
-        yield ""
-        yield f"# {series.says}"
-        for k in range(TRIALS if not series.optional else 1):
-            yield f"{skip}[[trial]]"
-            if number:
-                yield f"{skip}series = {json.dumps(series.name)}"
-            if k == 0 and not series.optional:
-                yield "rough = true"
-            for quantity in method.quantities.values():
-                if quantity.per_trial and number == 0:
-                    yield skip + _value(quantity.name, _shifted(quantity.typical, k), example=example)
-            for reading, value in zip(series.readings, _readings(method, series, k), strict=True):
-                aside = "# " if "back" in reading else skip
-                yield aside + _value(reading, value, example=example or bool(aside))
-            yield ""
+        yield f"{skip}[[trial]]"
+        if number:
+            yield f"{skip}series = {json.dumps(series.name)}"
+        if k == 0 and not series.optional:
+            yield "rough = true"
+        for quantity in self.method.quantities.values() if number == 0 else ():
+            if quantity.per_trial:
+                yield self.place(quantity.name, _shifted(_typical(quantity), k), skip=skip)
+        readings, spare = self.readings(series, number, k), self.spare(series.name)
+        for name in series.readings:
+            aside = "# " if name in spare else skip
+            yield self.place(name, f"{readings[name]:.2f}", skip=aside)
+
+    def readings(self, series: Series, number: int, k: int) -> dict[str, Decimal]:
+        """Return example readings: from near zero to the titre that the method expects."""
+        low, high = (Decimal(text) for text in self.method.titre_ml)
+        usual = max((low + high) / 2, min(high * _FIRST_END_POINT, _WORTH_READING_ML))
+        titre = usual * (_LATER_SERIES if number else 1) + _SCATTER_ML[k]
+        if series.optional:
+            titre = self.blank()
+        start = Decimal("0.10") * (k + 1)
+        found = {series.readings[0]: start, series.readings[-1]: start + titre}
+        for one in self.deliveries():
+            if one.series == series.name and one.burette == "second_burette":
+                back = _OVERSHOOT_ML if one.when else _BACK_TITRE_ML
+                found |= {one.start: start, one.end: start + back}
+                found |= {series.readings[1]: start + titre}
+        first = start + titre * _FIRST_END_POINT
+        return {name: found.get(name, first) for name in series.readings}
+
+    def blank(self) -> Decimal:
+        """Return an example titre of a blank: small, or most of the excess in a back titration."""
+        blanks = [one for one in self.method.quantities.values() if one.kind == "blank"]
+        return Decimal(_typical(blanks[0]) if blanks else _TYPICAL["blank"])
 
 
-def _readings(method: Method, series: Series, k: int) -> list[str]:
-    """Return example readings: from near zero in even steps to the titre the method expects."""
-    low, high = (float(text) for text in method.titre_ml)
-    titre = (low + high) / 2 + _SCATTER_ML[k]
-    start = 0.10 * (k + 1)
-    steps = len(series.readings) - 1
-    return [f"{start + titre * j / steps:.2f}" for j in range(steps + 1)]
+def _typical(quantity: Quantity) -> str:
+    return quantity.typical or quantity.value or _TYPICAL[quantity.kind]
+
+
+def _uncertainty(quantity: Quantity) -> Iterator[str]:
+    """Say how far the value may be wrong, in the way that is usual for such a quantity."""
+    if quantity.kind in ("pipette", "flask"):
+        yield 'class = "B"'
+        yield '# id = "P1"            # what is written on it'
+    elif quantity.kind in _RELATIVE_U:
+        u = Decimal(_typical(quantity)) * _RELATIVE_U[quantity.kind]
+        rounded = f"{u.quantize(Decimal(1).scaleb(u.adjusted())):f}"
+        yield f'u = "{rounded}"{"":<{max(1, 16 - len(rounded))}} # standard uncertainty'
+        if quantity.kind == "concentration":
+            yield '# id = "N-2"           # the bottle'
+            yield '# file = "titrant.toml"  # or, instead of value, unit and u: the page that standardised it'
+    elif quantity.kind == "blank":
+        yield 'u = "0.02"             # standard uncertainty'
 
 
 def _shifted(typical: str, k: int) -> str:
@@ -118,8 +194,4 @@ def _shifted(typical: str, k: int) -> str:
     if "." not in typical:
         return typical
     places = len(typical.split(".")[1])
-    return f"{float(typical) + (7, -4, 5, -2)[k] * 10.0**-places:.{places}f}"
-
-
-def _value(key: str, value: str, *, example: bool) -> str:
-    return f'{key} = "{value}"' if example else f'{key} = ""              # such as "{value}"'
+    return f"{Decimal(typical) + Decimal((3, -2, 2, -1)[k]).scaleb(-places):f}"
