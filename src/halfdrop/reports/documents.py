@@ -1,0 +1,102 @@
+"""Reports written to files: whole or not at all."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from contextlib import suppress
+from pathlib import Path
+
+from halfdrop.core.findings import Finding, Place, Refused, Severity
+from halfdrop.reports.content import Report
+from halfdrop.reports.page import report_on
+from halfdrop.usecases.result import ResultAnswer
+
+PAPERS = {"a4": "a4", "letter": "us-letter"}
+
+
+def write_documents(
+    answer: ResultAnswer, *, html: Path | None, pdf: Path | None, paper: str = "a4", written_on: str = ""
+) -> list[Path]:
+    """Write the report on a result as HTML, as PDF, or both; nothing is written unless all can be.
+
+    Args:
+        answer: the result.
+        html, pdf: where to, or None.
+        paper: of the PDF, ``a4`` or ``letter``.
+        written_on: day of writing, for the foot of the report; left out when not given.
+
+    Returns:
+        The files that were written.
+
+    Raises:
+        Refused: with every reason why one of them cannot be written.
+    """
+    wanted = [path for path in (html, pdf) if path is not None]
+    problems = [
+        *_paper_problems(paper),
+        *(one for path in wanted for one in _path_problems(path)),
+        *_same(html, pdf),
+    ]
+    if problems:
+        raise Refused(problems)
+    if not wanted:
+        return []
+    report = report_on(answer, written_on)
+    contents = dict(_rendered(report, html, pdf, PAPERS[paper.lower()]))
+    _write_all(contents)
+    return list(contents)
+
+
+def _rendered(
+    report: Report, html: Path | None, pdf: Path | None, paper: str
+) -> Iterator[tuple[Path, bytes]]:
+    if html is not None:
+        from halfdrop.reports.html import html as as_html
+
+        yield html, as_html(report).encode("utf-8")
+    if pdf is not None:
+        from halfdrop.reports.pdf import pdf as as_pdf  # here, because the compiler takes time to load
+
+        yield pdf, as_pdf(report, paper)
+
+
+def _paper_problems(paper: str) -> Iterator[Finding]:
+    if paper.lower() not in PAPERS:
+        message = f"'{paper}' is not a paper size known here. Known are {' and '.join(PAPERS)}."
+        yield Finding("paper-unknown", Severity.REFUSED, message, Place(field="--paper"), {"given": paper})
+
+
+def _path_problems(path: Path) -> Iterator[Finding]:
+    """Say why a report cannot be written to a path, before anything is."""
+    if path.is_dir():
+        yield _no_place(path, f"{path} is a folder. Give the name of a file in it.")
+    elif not path.parent.is_dir():
+        yield _no_place(path, f"There is no folder {path.parent}. Make it first, or name another place.")
+    elif not os.access(path.parent, os.W_OK) or (path.exists() and not os.access(path, os.W_OK)):
+        yield _no_place(
+            path, f"{path} may not be written by you. Name another place, or ask for the permission."
+        )
+
+
+def _same(html: Path | None, pdf: Path | None) -> Iterator[Finding]:
+    if html is not None and pdf is not None and html.absolute() == pdf.absolute():
+        yield _no_place(pdf, f"{pdf} is asked for twice, as HTML and as PDF. Give each a name of its own.")
+
+
+def _no_place(path: Path, message: str) -> Finding:
+    return Finding("report-not-writable", Severity.REFUSED, message, Place(str(path)), {"given": str(path)})
+
+
+def _write_all(contents: dict[Path, bytes]) -> None:
+    """Write every file beside its place first, and move them there only when all are whole."""
+    beside = {path: path.with_name(f".{path.name}.{os.getpid()}.part") for path in contents}
+    try:
+        for path, data in contents.items():
+            beside[path].write_bytes(data)
+        for path, written in beside.items():
+            written.replace(path)
+    finally:
+        for written in beside.values():
+            with suppress(OSError):
+                written.unlink(missing_ok=True)

@@ -1,0 +1,1 @@
+"""The parts of a report on a result: each a function from the answer to sections."""

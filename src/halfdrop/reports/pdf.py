@@ -1,0 +1,191 @@
+"""A report as PDF: set by typst, tagged for reading aloud (PDF/UA-1), the same bytes for the same report."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from importlib import resources
+from typing import Any
+
+import typst
+
+from halfdrop.reports.content import (
+    Beside, Block, Bullets, Equation, Facts, Figure, Headline, Inline, Notice, Paragraph, Quiet, Report, Section,
+    Strong, Table, TableRow, Words,
+)  # fmt: skip
+from halfdrop.reports.maths import Maths, aloud, as_data
+from halfdrop.reports.numerals import in_line
+from halfdrop.reports.picture import svg
+
+FONT = "Halfdrop Sans"
+LONG = 24  # characters from which a column of words takes what room is left
+
+
+def pdf(report: Report, paper: str = "a4") -> bytes:
+    """Return a report as a PDF.
+
+    Args:
+        report: what it says.
+        paper: name of a size as typst has it, ``a4`` or ``us-letter``.
+    """
+    writer = _Writer()
+    data = writer.report(report, paper)
+    room = resources.files("halfdrop.reports")
+    files = {"main": (room / "templates" / "report.typ").read_bytes(), **writer.files}
+    with resources.as_file(room / "fonts") as fonts:
+        return _set(files, data, str(fonts))
+
+
+def _set(files: dict[str, bytes], data: dict[str, Any], fonts: str) -> bytes:
+    """Set the pages: with the faces that come along, with those of the system where a letter is in none of them."""
+    text = json.dumps(data, ensure_ascii=False)
+    try:
+        return _compiled(files, text, fonts, system=False)
+    except typst.TypstError as error:
+        if not _letter_missing(error):
+            raise
+    try:
+        return _compiled(files, text, fonts, system=True)
+    except typst.TypstError as error:
+        if not _letter_missing(error):
+            raise
+    return _compiled(files, _spelled_out(text), fonts, system=False)
+
+
+def _compiled(files: dict[str, bytes], text: str, fonts: str, *, system: bool) -> bytes:
+    whole = {**files, "report.json": text.encode("utf-8")}
+    found = typst.compile(
+        whole, font_paths=[fonts], ignore_system_fonts=not system, format="pdf", pdf_standards=["ua-1"]
+    )
+    if not isinstance(found, bytes):
+        raise TypeError("one PDF was asked for")
+    return found
+
+
+def _letter_missing(error: Exception) -> bool:
+    return "could not be displayed" in str(error)
+
+
+def _spelled_out(text: str) -> str:
+    """Return text in which letters that no face here has are named by their code."""
+    return "".join(c if ord(c) < 0x2500 or c in "⁰" else f"[U+{ord(c):04X}]" for c in text)  # noqa: PLR2004
+
+
+@dataclass
+class _Writer:
+    """Turns content into plain data for the template, and keeps the drawings as files."""
+
+    files: dict[str, bytes] = field(default_factory=dict)
+
+    def report(self, one: Report, paper: str) -> dict[str, Any]:
+        title = one.title if one.title == one.subtitle else f"{one.title}: {one.subtitle}"
+        return {
+            "paper": paper, "title": one.title, "document": title, "subtitle": one.subtitle,
+            "facts": [list(pair) for pair in one.facts],
+            "headlines": [self.headline(each) for each in one.headlines],
+            "sections": [self.section(each) for each in one.sections], "mark": one.mark, "made": one.made,
+        }  # fmt: skip
+
+    def headline(self, one: Headline) -> dict[str, Any]:
+        return {
+            "says": _words(one.says), "symbol": _maths(one.symbol), "value": one.value, "spread": one.spread,
+            "exponent": one.exponent, "unit": one.unit, "lines": [_words(line) for line in one.lines],
+            "figure": None if one.figure is None else self.figure(one.figure),
+        }  # fmt: skip
+
+    def section(self, one: Section) -> dict[str, Any]:
+        return {"level": one.level, "title": one.title, "blocks": [self.block(each) for each in one.blocks]}
+
+    def block(self, one: Block) -> dict[str, Any]:
+        kinds: dict[type, Callable[[Any], dict[str, Any]]] = {
+            Paragraph: lambda b: {"kind": "paragraph", "tone": b.tone, "words": _words(b.words)},
+            Facts: lambda b: {"kind": "facts", "pairs": [[term, _words(what)] for term, what in b.pairs]},
+            Bullets: lambda b: {"kind": "bullets", "items": [_words(item) for item in b.items]},
+            Table: _table, Equation: _equation, Figure: self.figure, Beside: self.beside, Notice: _notice,
+        }  # fmt: skip
+        return kinds[type(one)](one)
+
+    def figure(self, one: Figure) -> dict[str, Any]:
+        name = f"figure-{len(self.files) + 1}.svg"
+        self.files[name] = svg(one.picture, on_paper=True, font=FONT).encode("utf-8")
+        return {"kind": "figure", "file": name, "alt": one.alt, "title": one.title}
+
+    def beside(self, one: Beside) -> dict[str, Any]:
+        return {
+            "kind": "beside",
+            "figure": self.figure(one.figure),
+            "blocks": [self.block(b) for b in one.blocks],
+        }
+
+
+def _equation(one: Equation) -> dict[str, Any]:
+    return {
+        "kind": "equation",
+        "number": one.number,
+        "says": _words(one.says),
+        "parts": [_maths(p) for p in one.parts],
+    }
+
+
+def _notice(one: Notice) -> dict[str, Any]:
+    return {
+        "kind": "notice",
+        "heading": one.heading,
+        "place": one.place,
+        "message": one.message,
+        "weighty": one.weighty,
+    }
+
+
+def _table(one: Table) -> dict[str, Any]:
+    columns = [_column(one.rows, k) if head.numeric else None for k, head in enumerate(one.heads)]
+    wide = [not head.numeric and _longest(one.rows, k) > LONG for k, head in enumerate(one.heads)]
+    return {
+        "kind": "table",
+        "caption": _words(one.caption),
+        "heads": [
+            {"words": _words(h.words), "unit": h.unit, "numeric": h.numeric, "wide": w}
+            for h, w in zip(one.heads, wide, strict=True)
+        ],
+        "rows": [
+            {"tone": row.tone, "cells": [_cell(columns[k], r, cell) for k, cell in enumerate(row.cells)]}
+            for r, row in enumerate(one.rows)
+        ],
+    }
+
+
+def _cell(column: list[str] | None, r: int, cell: Words) -> list[Any]:
+    return _words(cell) if column is None else [column[r]]
+
+
+def _column(rows: Sequence[TableRow], k: int) -> list[str]:
+    return in_line([_plain(row.cells[k]) for row in rows])
+
+
+def _longest(rows: Sequence[TableRow], k: int) -> int:
+    return max((len(_plain(row.cells[k])) for row in rows), default=0)
+
+
+def _plain(words: Words) -> str:
+    return "".join(
+        part if isinstance(part, str) else part.text
+        for part in words
+        if isinstance(part, str | Strong | Quiet)
+    )
+
+
+def _maths(tree: Maths) -> dict[str, Any]:
+    return {"kind": "maths", "tree": as_data(tree), "aloud": aloud(tree)}
+
+
+def _words(words: Iterable[Inline]) -> list[Any]:
+    return [_inline(part) for part in words]
+
+
+def _inline(part: Inline) -> Any:  # noqa: ANN401 - text, or an object of the template's own
+    if isinstance(part, str):
+        return part
+    if isinstance(part, Strong):
+        return {"kind": "strong", "text": part.text}
+    return {"kind": "quiet", "text": part.text} if isinstance(part, Quiet) else _maths(part)

@@ -1,0 +1,111 @@
+"""Turns of phrase and small numbers that every report uses."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Iterator, Sequence
+
+from halfdrop.core.measure.rounding import Reported, report, report_alone
+from halfdrop.reports.maths import MINUS, Maths, text
+from halfdrop.reports.symbols import chemical
+
+# Headings of the budget as they are said in a sentence.
+GROUPS = {
+    "scale": "the burette's scale",
+    "repeatability": "the repeatability of the titration",
+    "reading": "reading the burette",
+    "drop": "the size of a drop",
+    "titrant": "the titrant's concentration",
+    "glassware": "pipettes and flasks",
+    "mass": "weighing",
+    "purity": "the purity of the standard",
+    "molar mass": "the atomic weights",
+    "temperature": "temperature",
+    "end point": "where the end point is seen",
+    "density": "the density",
+    "factor": "a factor that was given",
+    "blank": "the blank",
+}
+_TOKEN = re.compile(r"(?<![\w.])[A-Z\[(][A-Za-z0-9()\[\].^+-]*")
+
+
+def group(name: str) -> str:
+    """Return a heading of the budget in words."""
+    return GROUPS.get(name, name)
+
+
+def listed(items: Iterable[str], last: str = "and") -> str:
+    """Return "a", "a and b" or "a, b and c"."""
+    found = list(items)
+    if len(found) < 2:
+        return "".join(found)
+    return f"{', '.join(found[:-1])} {last} {found[-1]}"
+
+
+def trials(labels: Sequence[str]) -> str:
+    """Return "trial 2" or "trials 2, 3 and 4"."""
+    return f"trial{'' if len(labels) == 1 else 's'} {listed(labels)}"
+
+
+def sentence(text: str) -> str:
+    """Return words as a sentence: a capital at the beginning and a full stop at the end."""
+    text = text.strip()
+    return text if not text else f"{text[0].upper()}{text[1:]}{'' if text[-1] in '.?!' else '.'}"
+
+
+def minus(text: str) -> str:
+    """Return a number with a true minus sign."""
+    return text.replace("-", MINUS)
+
+
+def significant(value: float, digits: int = 2) -> str:
+    """Return a number with so many significant digits, plain."""
+    if not math.isfinite(value):
+        return "not known"
+    return minus(report_alone(value, significant=digits).text()) if value else "0"
+
+
+def beside(value: float, spread: float) -> str:
+    """Return a value rounded to the place of the second digit of its spread."""
+    found = (
+        report(value, abs(spread)) if spread and math.isfinite(spread) else report_alone(value, significant=6)
+    )
+    return minus(found.value) if not found.exponent else found.text().split(" ±")[0].lstrip("(")
+
+
+def percent(share: float) -> str:
+    """Return a share of 1 in per cent, whole from 10 on."""
+    hundred = 100 * share
+    if 0 < hundred < 0.05:
+        return "< 0.1"
+    return f"{hundred:.0f}" if hundred >= 9.95 else f"{hundred:.1f}"
+
+
+def value_and_spread(shown: Reported) -> tuple[str, str]:
+    """Return the figures of a reported value and of its uncertainty, with true minus signs."""
+    return minus(shown.value), minus(shown.uncertainty)
+
+
+def chemistry(sentence_: str) -> tuple[str | Maths, ...]:
+    """Return a sentence with the chemical formulas in it typeset: those that have a count or a charge."""
+    return tuple(_pieces(sentence_))
+
+
+def _pieces(sentence_: str) -> Iterator[str | Maths]:
+    at = 0
+    for match in _TOKEN.finditer(sentence_):
+        token = match[0].rstrip(".")
+        formula = chemical(token) if re.search(r"[0-9^]|[+-]$", token) else None
+        if formula is not None:
+            if match.start() > at:
+                yield sentence_[at : match.start()]
+            yield formula
+            at = match.start() + len(token)
+    if at < len(sentence_):
+        yield sentence_[at:]
+
+
+def in_text(parts: Iterable[str | Maths]) -> str:
+    """Return words and maths as one line of plain text."""
+    return "".join(part if isinstance(part, str) else text(part) for part in parts)
