@@ -22,6 +22,7 @@ HEADINGS = {
     Severity.NOTE: "Note",
 }
 WIDEST = 100
+_BLANKS = "\n\t\u00a0\u2009\u202f"  # harmless white space, thin and non-breaking included
 NARROWEST = 40
 
 
@@ -102,4 +103,4 @@ def _wrapped(message: str, width: int) -> Iterator[str]:
 
 def _harmless(line: str) -> str:
     """Return the line with control characters written out, so that no file can steer the terminal."""
-    return "".join(c if c.isprintable() or c in "\n\t" else c.encode("unicode_escape").decode() for c in line)
+    return "".join(c if c.isprintable() or c in _BLANKS else c.encode("unicode_escape").decode() for c in line)
