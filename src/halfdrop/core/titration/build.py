@@ -45,8 +45,8 @@ class Built:
         fills: input name -> where its value comes from, such as ``reading sample final`` or ``given aliquot``.
         averaged: series -> the lines whose trials are averaged.
         titres: series -> its titre lines as read.
-        delivered: series -> those of them that together make up what was delivered: without a titre that ends on
-            the way to another.
+        delivered: series -> those of them that together make up what was delivered: without a titre that ends
+            on the way to another.
         hides: line -> the line it only repeats while its correction is zero.
         names: name that the method gives a line with ``as`` -> the line.
     """
@@ -130,7 +130,7 @@ class _Writer:
             self.alias[name] = self.so_far
 
     def _average_of(self, line: str, *, titres: bool) -> None:
-        """Average a line that the method names; one of titres only where no trial has its own mass or aliquot."""
+        """Average a line that the method names; titres only where no trial has its own mass or aliquot."""
         self.so_far = self.alias.get(line, line) or self.so_far
         if not (titres and self.outline.averages_results(self._scope(self.so_far))):
             self.average()

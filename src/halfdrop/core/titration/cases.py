@@ -1,8 +1,8 @@
 """What a mixture holds, told from its end points and their uncertainty before the working is chosen.
 
-Two end points of one portion of alkali, titrated with acid: up to the first (phenolphthalein) hydroxide is used
-up and carbonate becomes hydrogencarbonate, from there to the second (methyl orange) all hydrogencarbonate is used
-up. Hydroxide and hydrogencarbonate make carbonate, so they are never there together:
+Two end points of one portion of alkali, titrated with acid: up to the first (phenolphthalein) hydroxide is
+used up and carbonate becomes hydrogencarbonate, from there to the second (methyl orange) hydrogencarbonate is
+used up. Hydroxide and hydrogencarbonate make carbonate, so they are never there together:
 
 ==============================  =============================  ==================
 to the first, T1                from there to the second, T2   the portion holds
@@ -17,8 +17,8 @@ above 0                         above T1                       carbonate and hyd
 Single components are boundaries between mixtures. Within twice the standard uncertainty of a boundary both
 readings are possible, and both are given: the single component, and the mixture beside it.
 
-Source of the table: H. P. Talbot, An Introductory Course of Quantitative Chemical Analysis, 6th edition, 1921,
-Part IV, problem 37. Twice the standard uncertainty: this project's decision.
+Source of the table: H. P. Talbot, An Introductory Course of Quantitative Chemical Analysis, 6th edition,
+1921, Part IV, problem 37. Twice the standard uncertainty: this project's decision.
 """
 
 from __future__ import annotations

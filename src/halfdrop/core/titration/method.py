@@ -109,7 +109,7 @@ class Outcome:
     """One of the results of a method that has several.
 
     Attributes:
-        name: the name that its line has in the working (given with ``as``); it is a result when the line is there.
+        name: the name that its line has in the working (given with ``as``); a result only if the line is there.
         symbol: how it is set on the page.
         says: what it is.
     """
@@ -143,7 +143,7 @@ class Cases:
     by_name: Mapping[str, Case]
 
     def given(self, case: str) -> frozenset[str]:
-        """Return what the entries of the working may ask for in a case: ``told``, ``case x`` and ``holds y``."""
+        """Return what entries of the working may ask for in a case: ``told``, ``case x`` and ``holds y``."""
         holds = (f"holds {component}" for component in self.by_name[case].holds)
         return frozenset(("told", f"case {case}", *holds))
 

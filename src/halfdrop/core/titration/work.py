@@ -153,7 +153,7 @@ def outline_of(method: Method, determination: Determination) -> Outline:
 
 
 def _most_segments(series: Series, determination: Determination) -> int:
-    """Return the most deliveries between two readings of any trial: those on the way to one end point, or to several.
+    """Return the most deliveries of any trial on the way to its end point, or to the last of several.
 
     Readings in pairs belong to burettes of their own; an odd one is a second end point reached from the same start.
     """
@@ -305,7 +305,7 @@ def _compare(
     each = {line: np.broadcast_to(values[evaluator.places[line]], (len(trials),)) for line in lines}
     per_ml = {line: _per_ml(evaluator, line, built.titres[series], values, weights) for line in lines}
     by_results = not all(built.working.steps[line].unit == "mL" for line in lines)
-    # several results are compared by the last of them; titres by what was delivered, end points on the way left out
+    # several results are compared by the last of them; titres by what was delivered in all
     judged = lines[-1:] if by_results else _whole_titres(lines, built.delivered[series])
     total = np.sum([each[line] for line in judged], axis=0)
     aside = {k: t.state.value for k, t in enumerate(trials) if t.state is not State.ACCURATE}
