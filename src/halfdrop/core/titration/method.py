@@ -109,7 +109,7 @@ class Outcome:
     """One of the results of a method that has several.
 
     Attributes:
-        name: the name that its line has in the working (given with ``as``); a result only if the line is there.
+        name: the name that its line has in the working (given with ``as``); no line, no result.
         symbol: how it is set on the page.
         says: what it is.
     """
