@@ -177,7 +177,7 @@ class Report:
 
 def words(*parts: Inline) -> Words:
     """Return parts as words, empty ones left out."""
-    return tuple(part for part in parts if part != "")
+    return tuple(part for part in parts if part not in ("", Quiet(""), Strong("")))
 
 
 def paragraphs(texts: Iterable[str], tone: str = "plain") -> tuple[Paragraph, ...]:

@@ -6,6 +6,7 @@ import base64
 from collections.abc import Callable, Iterable, Sequence
 from html import escape
 from importlib import resources
+from importlib.resources.abc import Traversable
 from typing import Any
 
 from halfdrop.reports.content import (
@@ -44,7 +45,7 @@ def _style() -> str:
     return faces + (_room() / "templates" / "report.css").read_text(encoding="utf-8")
 
 
-def _room() -> Any:  # noqa: ANN401 - a Traversable; its type moved between the Pythons that are supported
+def _room() -> Traversable:
     return resources.files("halfdrop.reports")
 
 

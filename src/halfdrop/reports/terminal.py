@@ -18,9 +18,9 @@ from halfdrop.reports.parts.trials import trial_sections
 from halfdrop.reports.parts.uncertainty import (
     budget_title, choice_sections, groups, monte_carlo_sections,
 )  # fmt: skip
-from halfdrop.reports.parts.working import working_sections
+from halfdrop.reports.parts.working import printed_numbers, working_sections
 from halfdrop.reports.units import unit_text
-from halfdrop.reports.words import group, percent, significant
+from halfdrop.reports.words import group, percent, with_like_decimals
 from halfdrop.usecases.result import ResultAnswer
 
 WIDTH = 88
@@ -35,7 +35,7 @@ def result_lines(answer: ResultAnswer) -> Iterator[str]:
         yield from _headline(one)
     for section in (*other_readings(answer.worked), *trial_sections(answer.worked)):
         yield from _section(section)
-    for section in working_sections(answer):
+    for section in working_sections(answer, printed_numbers(answer)):
         yield from _section(section)
     yield from _budget(answer)
     for section in (*monte_carlo_sections(answer), *choice_sections(answer)):
@@ -65,7 +65,7 @@ def _headline(one: Headline) -> Iterator[str]:
 
 def _section(section: Section) -> Iterator[str]:
     yield section.title
-    yield ("=" if section.level == 2 else "-") * min(len(section.title), WIDTH)  # noqa: PLR2004
+    yield ("=" if section.level == 2 else "-") * min(len(section.title), WIDTH)
     for block in section.blocks:
         yield from _block(block)
     yield ""
@@ -97,7 +97,7 @@ def _facts(block: Facts) -> Iterator[str]:
 
 
 def _equation(block: Equation) -> Iterator[str]:
-    """The line in words, then in symbols, then in numbers: one below the other where they do not fit."""
+    """Yield a line in words, then in symbols and numbers: one below the other where they do not fit."""
     number = f"{block.number:>3}  "
     yield from _wrapped(_plain(block.says), number)
     parts = [text(part).strip() for part in block.parts]
@@ -110,21 +110,27 @@ def _equation(block: Equation) -> Iterator[str]:
 
 
 def _table(block: Table) -> Iterator[str]:
+    """Yield a table: heads with their units below, numbers with their points in line, the last column wrapped."""
     yield from _wrapped(_plain(block.caption))
-    heads = [f"{_plain(head.words)} {head.unit}".strip() for head in block.heads]
     numeric = [head.numeric for head in block.heads]
-    columns = []
-    for k, head in enumerate(heads):
-        cells = [_plain(row.cells[k]) for row in block.rows]
-        cells = in_line(cells) if numeric[k] else cells
-        columns.append([head, *(cell.replace("\u2007", " ").replace("\u2008", " ") for cell in cells)])
+    columns = [_column(block, k) for k in range(len(block.heads))]
     widths = [max(map(len, column)) for column in columns]
     widths[-1] = min(widths[-1], max(20, WIDTH - sum(widths[:-1]) - 2 * len(widths) - 2))
-    for r in range(len(block.rows) + 1):
-        yield from _table_row([column[r] for column in columns], widths, numeric)
-        if r == 0:
+    for r in range(len(block.rows) + 2):
+        cells = [column[r] for column in columns]
+        if r != 1 or any(cells):
+            yield from _table_row(cells, widths, numeric)
+        if r == 1:
             yield "  " + "  ".join("-" * width for width in widths)
     yield ""
+
+
+def _column(block: Table, k: int) -> list[str]:
+    """Return a column: head, unit, then a text for each row."""
+    head, cells = block.heads[k], [_plain(row.cells[k]) for row in block.rows]
+    cells = in_line(cells) if head.numeric else cells
+    spaces = str.maketrans({"\u2007": " ", "\u2008": " "})
+    return [_plain(head.words), head.unit, *(cell.translate(spaces) for cell in cells)]
 
 
 def _table_row(cells: Sequence[str], widths: Sequence[int], numeric: Sequence[bool]) -> Iterator[str]:
@@ -133,10 +139,10 @@ def _table_row(cells: Sequence[str], widths: Sequence[int], numeric: Sequence[bo
         f"{cell:>{width}}" if right else f"{cell:<{width}}"
         for cell, width, right in zip(cells[:-1], widths[:-1], numeric[:-1], strict=True)
     ]
-    first = f"{last[0]:>{widths[-1]}}" if numeric[-1] else last[0]
+    first = f"{cells[-1]:>{widths[-1]}}" if numeric[-1] else last[0]
     yield ("  " + "  ".join([*fixed, first])).rstrip()
     indent = "  " + " " * (sum(widths[:-1]) + 2 * len(fixed))
-    for more in last[1:]:
+    for more in () if numeric[-1] else last[1:]:
         yield indent + more
 
 
@@ -148,8 +154,10 @@ def _budget(answer: ResultAnswer) -> Iterator[str]:
     yield ""
     parts = groups(answer)
     wide = max((len(group(name)) for name, _, _ in parts), default=0)
-    for name, u, share in parts:
-        yield f"  {group(name):<{wide}}  {percent(share):>5} %  {_bar(share):<{BAR}}  {significant(u)} {unit_text(answer.worked.unit)}".rstrip()
+    components = in_line(with_like_decimals([u for _, u, _ in parts]))
+    unit = unit_text(answer.worked.unit)
+    for (name, _, share), u in zip(parts, components, strict=True):
+        yield f"  {group(name):<{wide}}  {percent(share):>5} %  {_bar(share):<{BAR}}  {u} {unit}".rstrip()
     yield ""
 
 

@@ -5,10 +5,13 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from typing import TypeVar
 
 from halfdrop.core.measure.rounding import Reported, report, report_alone
 from halfdrop.reports.maths import MINUS, Maths, text
 from halfdrop.reports.symbols import chemical
+
+T = TypeVar("T")
 
 # Headings of the budget as they are said in a sentence.
 GROUPS = {
@@ -27,6 +30,7 @@ GROUPS = {
     "factor": "a factor that was given",
     "blank": "the blank",
 }
+_PLAIN_FROM, _PLAIN_TO = 1e-7, 1e6
 _TOKEN = re.compile(r"(?<![\w.])[A-Z\[(][A-Za-z0-9()\[\].^+-]*")
 
 
@@ -54,16 +58,48 @@ def sentence(text: str) -> str:
     return text if not text else f"{text[0].upper()}{text[1:]}{'' if text[-1] in '.?!' else '.'}"
 
 
+def capital(parts: tuple[T, ...]) -> tuple[T | str, ...]:
+    """Return words that begin with a capital, if they begin with a letter of running text."""
+    first = parts[0] if parts else ""
+    return (f"{first[:1].upper()}{first[1:]}", *parts[1:]) if isinstance(first, str) and first else parts
+
+
 def minus(text: str) -> str:
     """Return a number with a true minus sign."""
     return text.replace("-", MINUS)
 
 
 def significant(value: float, digits: int = 2) -> str:
-    """Return a number with so many significant digits, plain."""
+    """Return a number with so many significant digits, without a power of ten where people would write none.
+
+    >>> significant(0.0000293), significant(171.4), significant(3.2e-12)
+    ('0.000029', '170', '3.2 × 10^−12')
+    """
     if not math.isfinite(value):
         return "not known"
-    return minus(report_alone(value, significant=digits).text()) if value else "0"
+    if not value:
+        return "0"
+    if _PLAIN_FROM <= abs(value) < _PLAIN_TO:
+        place = digits - 1 - math.floor(math.log10(abs(value)))
+        return minus(f"{round(value, place):.{max(place, 0)}f}")
+    return minus(report_alone(value, significant=digits).text())
+
+
+def with_like_decimals(values: Sequence[float]) -> list[str]:
+    """Return numbers with one number of decimals: the largest shows three digits.
+
+    >>> with_like_decimals([0.000115, 0.0000922, 0.0000023])
+    ['0.000115', '0.000092', '0.000002']
+    """
+    largest = max((abs(value) for value in values), default=0.0)
+    if not largest or not math.isfinite(largest) or largest < _PLAIN_FROM:
+        return [significant(value) for value in values]
+    decimals = max(0, 2 - math.floor(math.log10(largest)))
+    texts = [minus(f"{value:.{decimals}f}") for value in values]
+    least = f"< {10.0**-decimals:.{decimals}f}"
+    return [
+        least if value and not text.strip("0.−") else text for value, text in zip(values, texts, strict=True)
+    ]
 
 
 def beside(value: float, spread: float) -> str:

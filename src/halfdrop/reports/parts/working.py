@@ -18,15 +18,20 @@ from halfdrop.reports.content import (
     words,
 )
 from halfdrop.reports.lines import ByTrial, Line, Shown, shown
-from halfdrop.reports.parts.trials import agreement, trial_table
+from halfdrop.reports.parts.agreement import verdict
+from halfdrop.reports.parts.trials import trial_table
 from halfdrop.reports.printed import Printed, printed
 from halfdrop.reports.units import with_unit
-from halfdrop.reports.words import chemistry, listed, sentence
+from halfdrop.reports.words import capital, chemistry, listed, sentence
 from halfdrop.usecases.chain import all_determinations
 from halfdrop.usecases.result import ResultAnswer, trial_rows
 
 # Columns of numbers beside the trial that fit across a page.
 MOST_COLUMNS = 7
+HOW = (
+    "Each line is worked out from the numbers printed in it; they have digits enough that a calculator gives the "
+    "printed result. The result itself was worked out without rounding."
+)
 
 
 def printed_numbers(answer: ResultAnswer) -> Printed:
@@ -34,90 +39,71 @@ def printed_numbers(answer: ResultAnswer) -> Printed:
     return printed(answer.worked, {one.found.line: one.reported for one in answer.stated})
 
 
-def shown_chain(answer: ResultAnswer) -> dict[str, Shown]:
+def shown_chain(answer: ResultAnswer, figures: Printed) -> dict[str, Shown]:
     """Return the working of every determination as it is shown, by prefix; its lines numbered through."""
-    figures, count, found = printed_numbers(answer), 1, {}
+    count, found = 1, {}
     for prefix, one in all_determinations(answer.worked).items():
         found[prefix] = shown(one, prefix, figures, count)
         count += sum(isinstance(item, Line) for item in found[prefix].items)
     return found
 
 
-def working_sections(answer: ResultAnswer) -> Iterator[Section]:
-    """Return the working: an introduction, then a part for each determination, those that are rested on first."""
-    chain = shown_chain(answer)
-    how = (
-        "Each line is worked out from the numbers printed in it; they have digits enough that a calculator gives the "
-        "printed result. The result itself was worked out without rounding."
-    )
-    one_only = len(chain) == 1
-    blocks = tuple(_blocks(chain[""], answer)) if one_only else ()
-    yield Section("The working", (Paragraph(words(how), "quiet"), *blocks))
-    if one_only:
+def working_sections(answer: ResultAnswer, figures: Printed) -> Iterator[Section]:
+    """Return the working: an introduction, then a part for each determination, those rested on first."""
+    chain = shown_chain(answer, figures)
+    how = Paragraph(words(HOW), "quiet")
+    if len(chain) == 1:
+        yield Section("The working", (how, *_blocks(chain[""]), _stated(answer)))
         return
+    yield Section("The working", (how,))
     for prefix, part in chain.items():
-        record = part.worked.determination
-        title = (
-            part.worked.method.title
-            if prefix
-            else f"{part.worked.method.title}: {record.sample or 'this sample'}"
-        )
-        yield Section(
-            title,
-            (
-                *(_standardised(prefix, part, answer) if prefix else ()),
-                *_blocks(part, answer, main=not prefix),
-            ),
-            3,
-        )
+        if prefix:
+            yield Section(part.worked.method.title, (*_standardised(prefix, part), *_blocks(part)), 3)
+    last = chain[""].worked
+    title = f"{last.method.title}: {last.determination.sample or 'this sample'}"
+    yield Section(title, (*_blocks(chain[""]), _stated(answer)), 3)
 
 
-def _standardised(prefix: str, part: Shown, answer: ResultAnswer) -> Iterator[Block]:
+def _standardised(prefix: str, part: Shown) -> Iterator[Block]:
     """Say where a determination comes from that another rests on, and show its trials."""
-    record = part.worked.determination
-    name = prefix.rsplit(".", 1)[-1]
-    parts = [record.sample, record.analyst, record.date, record.file]
-    yield Paragraph(words(f"Gives the {name}. ", Quiet(f"{', '.join(text for text in parts if text)}.")))
-    for series in part.worked.method.series:
-        rows = trial_rows(part.worked, series)
+    one = part.worked
+    record, gives = one.determination, prefix.rsplit(".", 1)[-1]
+    where = ", ".join(text for text in (record.sample, record.analyst, record.date, record.file) if text)
+    yield Paragraph(words(f"Gives the {gives}. ", Quiet(f"{where}." if where else "")))
+    for name in one.method.series:
+        rows = trial_rows(one, name)
         if rows:
-            yield trial_table(part.worked, series, rows, part.worked.method.series[series].says)
-            yield from (
-                agreement(part.worked.compared[series], part.worked)[:1]
-                if series in part.worked.compared
-                else ()
-            )
+            yield trial_table(one, name, rows)
+        if name in one.compared:
+            yield Paragraph((Strong(verdict(one.compared[name])),), "lead")
 
 
-def _blocks(part: Shown, answer: ResultAnswer, *, main: bool = True) -> Iterator[Block]:
+def _blocks(part: Shown) -> Iterator[Block]:
     if part.still:
-        yield Paragraph(
-            words(
-                f"The corrections for {listed(part.still)} are zero here and kept for their uncertainty only; lines that only add a zero are not shown."
-            ),
-            "quiet",
+        many = len(part.still) > 1
+        text = (
+            f"The correction{'s' if many else ''} for {listed(part.still)} {'are' if many else 'is'} zero here and "
+            f"kept for {'their' if many else 'its'} uncertainty only; lines that only add a zero are not shown."
         )
+        yield Paragraph(words(text), "quiet")
     for item in part.items:
         if isinstance(item, Line):
             yield equation(item)
         else:
             yield from _tables(item)
-    if main:
-        yield Paragraph(_stated(answer), "lead")
 
 
 def equation(line: Line) -> Equation:
     """Return a line of the working as an equation."""
     trial = f" (trial {line.trial})" if line.trial else ""
-    return Equation(line.number, words(*chemistry(line.says), trial), line.parts)
+    return Equation(line.number, words(*capital(chemistry(line.says)), trial), line.parts)
 
 
-def _stated(answer: ResultAnswer) -> Words:
+def _stated(answer: ResultAnswer) -> Paragraph:
     one = answer.main
     text = with_unit(one.reported.text(), one.found.unit)
-    return words(
-        "Rounded by its standard uncertainty: ", Strong(text), ". ", Quiet(sentence(one.reported.rule))
-    )
+    rule = Quiet(sentence(one.reported.rule))
+    return Paragraph(words("Rounded by its standard uncertainty: ", Strong(text), ". ", rule), "lead")
 
 
 def _tables(item: ByTrial) -> Iterator[Table]:
@@ -125,12 +111,10 @@ def _tables(item: ByTrial) -> Iterator[Table]:
     for start in range(0, len(item.columns), MOST_COLUMNS):
         columns = item.columns[start : start + MOST_COLUMNS]
         heads = (Head(words("trial")), *(Head((c.symbol,), c.unit, numeric=True) for c in columns))
-        rows = tuple(
-            TableRow(
-                (words(label), *(words(c.texts[k]) for c in columns)), "plain" if item.used[k] else "aside"
-            )
-            for k, label in enumerate(item.labels)
-        )
-        more = " (continued)" if start else ""
-        left_out = "" if all(item.used) else " Trials set in grey are not averaged."
-        yield Table(words(f"The same for every trial{more}.{left_out}"), heads, rows)
+        rows = []
+        for k, (label, used) in enumerate(zip(item.labels, item.used, strict=True)):
+            first = words(label, Quiet("" if used else ", not averaged"))
+            numbers = (words(column.texts[k]) for column in columns)
+            rows.append(TableRow((first, *numbers), "plain" if used else "aside"))
+        more = ", continued" if start else ""
+        yield Table(words(f"The same for every trial{more}."), heads, tuple(rows))
