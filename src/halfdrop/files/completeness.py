@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from halfdrop.core.findings import Finding, Place, Severity
 from halfdrop.core.measure.working import WorkingError
 from halfdrop.core.titration.blocks import Block
 from halfdrop.core.titration.build import BLANK, MethodError, build
+from halfdrop.core.titration.deliveries import Delivery, deliveries
 from halfdrop.core.titration.fill import complete_trials
 from halfdrop.core.titration.method import Method, Quantity
 from halfdrop.core.titration.record import Determination, Given
@@ -35,7 +37,7 @@ def check_complete(
         *_two_blanks(determination, top),
     ]
     try:
-        built = build(method, blocks, outline_of(method, determination))
+        built = build(method, blocks, outline_of(method, _sound(determination, deliveries(method, blocks))))
     except (MethodError, WorkingError) as error:
         message = f"The working of {method.name} cannot be put together from what is given: {error}."
         return [*findings, refusal("working", message, top.place())]
@@ -44,6 +46,19 @@ def check_complete(
         if name not in wrong and name not in determination.links:
             findings += _missing(method.quantities[name], determination, top)
     return findings
+
+
+def _sound(determination: Determination, titres: Sequence[Delivery]) -> Determination:
+    """Return a determination without the trials that have one reading of a titre and not the other."""
+    pairs: dict[str, list[tuple[str, str]]] = {}
+    for one in titres:
+        pairs.setdefault(one.series, []).append((one.start, one.end))
+    trials = tuple(
+        trial
+        for trial in determination.trials
+        if all((a in trial.readings) == (b in trial.readings) for a, b in pairs.get(trial.series, ()))
+    )
+    return replace(determination, trials=trials)
 
 
 def _refused_fields(findings: Sequence[Finding]) -> set[str]:

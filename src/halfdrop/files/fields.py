@@ -106,12 +106,17 @@ class Fields:
 
     def has(self, *keys: str) -> bool:
         """Tell whether one of the keys is there with something in it."""
-        self.asked.update(dict.fromkeys(keys))
-        return any(self.table.get(key) not in (None, "") for key in keys)
+        found = False
+        for key in keys:
+            self.asked[key] = None
+            found = self.table.get(key) not in (None, "") or found
+        return found
 
     def raw(self, key: str) -> object:
         """Return a value as it stands; None when it is not there or empty."""
-        return self.table.get(key) if self.has(key) else None
+        self.asked[key] = None
+        value = self.table.get(key)
+        return None if value == "" else value
 
     def place(self, key: str = "") -> Place:
         """Return the place of a key, or of the table."""

@@ -55,14 +55,13 @@ def read_quantity(quantity: Quantity, holder: Fields, around: Around) -> Answer:
         holder: the whole file, or a trial.
         around: what all values have in common; its findings are those of the holder.
     """
-    value = holder.raw(quantity.name)
+    value, of_trial = holder.raw(quantity.name), bool(holder.spot.words)
     if isinstance(value, dict):
         table = holder.sub(quantity.name)
-        return _Reader(quantity, table, around).answer() if table else Answer()
+        return _Reader(quantity, table, around, of_trial=of_trial).answer() if table else Answer()
     spot = holder.spot.at(quantity.name)
     text, unit_text = with_unit(value) if isinstance(value, str) else ("", "")
     short: dict[str, object] = {"value": text, "unit": unit_text} if unit_text else {"value": value}
-    of_trial = bool(holder.spot.words)
     if not unit_text and not of_trial and quantity.unit != "1":
         holder.findings.append(_unit_assumed(quantity, Fields(short, spot, [])))
     return _Reader(quantity, Fields(short, spot, holder.findings), around, short=True).answer()
@@ -85,6 +84,7 @@ class _Reader:
     table: Fields
     around: Around
     short: bool = False
+    of_trial: bool = False
 
     def answer(self) -> Answer:
         table = self.table
@@ -133,7 +133,7 @@ class _Reader:
         """Return what turns a value in the unit that is written into the unit of the quantity."""
         wanted, text = self.quantity.unit, self.table.text("unit")
         if not text:
-            if not self.short and wanted != "1":
+            if not self.short and not self.of_trial and wanted != "1":
                 self.table.findings.append(_unit_assumed(self.quantity, self.table))
             return Fraction(1)
         try:

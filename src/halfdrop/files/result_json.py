@@ -108,8 +108,8 @@ def _saved(top: Fields) -> SavedResult | None:
     version = top.whole("format")
     if version != FORMAT:
         message = (
-            f"A saved result of format {FORMAT} is wanted. Work the determination out again with this version: "
-            "halfdrop result FILE --json."
+            f"A saved result of format {FORMAT} is wanted. Work the determination out again with this "
+            "version: halfdrop result FILE --json."
         )
         top.say("saved-format", message, "format", FORMAT)
     result = top.sub("result")
@@ -123,9 +123,8 @@ def _saved(top: Fields) -> SavedResult | None:
         unit(unit_text)
     except UnitError as error:
         result.say("unit-unknown", f"{error}.", "unit")
-    contributions = tuple(
-        one for table in top.subs("contributions") if (one := _contribution(table)) is not None
-    )
+    causes = [_contribution(table) for table in top.subs("contributions")]
+    contributions = tuple(one for one in causes if one is not None)
     if not top.has("contributions") and u is not None and u.value:
         top.missing("contributions", '[{ "key": "...", "component": 0.0001, "dof": null }]')
     dof = _dof(result)
@@ -134,8 +133,8 @@ def _saved(top: Fields) -> SavedResult | None:
     _add_up(top, contributions, float(u))
     method = top.sub("method") if isinstance(top.raw("method"), dict) else None
     return SavedResult(
-        float(value), unit_text, float(u), dof, contributions, method.text("analyte") if method else "",
-        top.text("digest", example='"..."'), top.text("file"),
+        float(value), unit_text, float(u), dof, contributions,
+        method.text("analyte") if method else "", top.text("digest", example='"..."'), top.text("file"),
     )  # fmt: skip
 
 
@@ -162,7 +161,7 @@ def _add_up(top: Fields, contributions: tuple[SavedContribution, ...], u: float)
     total = math.sqrt(math.fsum(one.component**2 for one in contributions))
     if abs(total - u) > _TOLERANCE * max(total, u):
         message = (
-            f"The contributions add up to {total:.6g} and the result says u = {u:.6g}: the file was changed by "
-            "hand, or cut. Work the determination out again."
+            f"The contributions add up to {total:.6g} and the result says u = {u:.6g}: the file was changed "
+            "by hand, or cut. Work the determination out again."
         )
         top.say("saved-not-whole", message, "contributions")

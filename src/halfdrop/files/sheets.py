@@ -57,7 +57,8 @@ def _sheet(book: Any, file: str, findings: list[Finding]) -> Any:  # noqa: ANN40
 
 
 def _lines(book: Any, file: str, findings: list[Finding]) -> list[Line]:  # noqa: ANN401
-    lines, lost = [], []
+    lines: list[Line] = []
+    lost: list[tuple[int, str]] = []
     for number, row in enumerate(_sheet(book, file, findings).iter_rows(), 1):
         texts = []
         for cell in row:
@@ -66,7 +67,8 @@ def _lines(book: Any, file: str, findings: list[Finding]) -> list[Line]:  # noqa
             if not digits_known:
                 lost.append((number, text))
         if any(texts):
-            lines.append(Line(number, tuple(texts)))
+            width = len(lines[0].cells) if lines else 0  # a row of a sheet ends with its last filled cell
+            lines.append(Line(number, (*texts, *[""] * (width - len(texts)))))
     if lost:
         number, text = lost[0]
         message = (

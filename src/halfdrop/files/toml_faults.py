@@ -107,7 +107,7 @@ def faults(text: str, said: str, file: str) -> Iterator[Finding]:
             ", ".join(str(part) if isinstance(part, str) else f"no. {part + 1}" for part in path)
         )
         message = f"{name} is written a second time; it stands on line {first} already. Keep one of the two."
-        yield refusal("toml-syntax", message, Place(file, line), name, said)
+        yield refusal("toml-syntax", message, Place(file, line), name)
     if not found:
         at = _AT.search(said)
         line = int(at["line"]) if at and at["line"] else text.count("\n") + 1
@@ -120,7 +120,7 @@ def _finding(statement: Statement, said: str, file: str, *, alone: bool = True) 
     lines = statement.text.split("\n")
     line = lines[min(inside, len(lines) - 1)]
     message = f"{_shown(line)} cannot be read. {_advice(line, said)}"
-    return refusal("toml-syntax", message, Place(file, statement.line + inside), line.strip()[:200], said)
+    return refusal("toml-syntax", message, Place(file, statement.line + inside), line.strip()[:200])
 
 
 def _shown(line: str) -> str:

@@ -131,7 +131,7 @@ class TrialReader:
         wanted = [name for name in missing if name not in spare or name in halves]
         if wanted:
             message = (
-                f"{' and '.join(wanted)} {'is' if len(wanted) == 1 else 'are'} not written. Write what was "
+                f"{_listed(wanted)} {'is' if len(wanted) == 1 else 'are'} not written. Write what was "
                 'read, or say why the trial ended there: abandoned = "...".'
             )
             self.findings.append(
@@ -171,6 +171,11 @@ class TrialReader:
             if answer.given is not None:
                 found[name] = answer.given
         return found
+
+
+def _listed(names: list[str]) -> str:
+    """Return names as they are listed in a sentence: ``a, b and c``."""
+    return " and ".join(part for part in (", ".join(names[:-1]), names[-1]) if part)
 
 
 def _reading_text(value: object) -> object:
