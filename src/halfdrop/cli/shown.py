@@ -34,7 +34,8 @@ def answer(result: Answer, lines: Iterable[str], *, as_json: bool) -> int:
         lines: the answer in words, for people.
         as_json: print the answer as data instead.
     """
-    say([_as_text(result.to_json())] if as_json else lines)
+    # All of it is worked out before any of it is printed: a fault half-way leaves no half of an answer.
+    say([_as_text(result.to_json())] if as_json else list(lines))
     say(in_words(result.findings), stream=sys.stderr)
     return exit_status(result.findings)
 
@@ -103,4 +104,6 @@ def _wrapped(message: str, width: int) -> Iterator[str]:
 
 def _harmless(line: str) -> str:
     """Return the line with control characters written out, so that no file can steer the terminal."""
-    return "".join(c if c.isprintable() or c in _BLANKS else c.encode("unicode_escape").decode() for c in line)
+    return "".join(
+        c if c.isprintable() or c in _BLANKS else c.encode("unicode_escape").decode() for c in line
+    )
