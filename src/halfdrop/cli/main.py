@@ -32,6 +32,10 @@ from halfdrop.usecases.answer import CANNOT_BE_USED
 # Name and sentence, in the order of the list that --help prints. The sentence is the first line of the
 # command's own help as well (a test holds the two together) and short enough for a narrow terminal.
 COMMANDS = {
+    "result": "Work out a result from a page of readings.",
+    "start": "Write a first determination file for a method.",
+    "method": "List methods, show one, or check one of your own.",
+    "demo": "Work out the demonstration class and write its reports.",
     "formula": "Count the atoms of a formula and weigh it.",
 }
 
@@ -51,7 +55,7 @@ def app_with(loaded: Collection[str]) -> typer.Typer:
     app = typer.Typer(
         name="halfdrop",
         add_completion=False,
-        rich_markup_mode=None,  # plain help: importing rich would take a third of the time --help may take
+        rich_markup_mode=None,  # plain help: importing rich would take half the time that --help may take
         pretty_exceptions_enable=False,
     )
     app.callback()(_before_any_command)
