@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from halfdrop.core.titration.work import amplification
+from halfdrop.core.titration.back import amplification
 from tests.methods.written import plain, result, worked
 
 KHP, NA2CO3, CACO3, NAOH, NAHCO3, ACETIC = 204.222, 105.988, 100.086, 39.997, 84.006, 60.052

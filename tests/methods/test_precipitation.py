@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from halfdrop.core.titration.work import amplification
+from halfdrop.core.titration.back import amplification
 from tests.methods.written import plain, worked
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from halfdrop.core.findings import Finding, Place, Refused, Severity, refuse_if_any
@@ -17,6 +17,7 @@ from halfdrop.files.quantities import LINK_ENDINGS
 from halfdrop.files.result_json import SavedResult, digest_of, read_saved_result
 from halfdrop.files.text_files import refuses
 from halfdrop.files.toml_text import read_toml
+from halfdrop.usecases.noticed import noticed
 
 
 @dataclass
@@ -89,8 +90,15 @@ def _take_worked(
         links.findings += refused.findings
         return
     misfits = _misfits(method, name, worked.unit, worked.method.analyte, place)
-    links.findings += [*findings, *worked.findings, *misfits, *_other_size(method, name, worked.unit, place)]
+    links.findings += [*findings, *seen_in(worked, target)]
+    links.findings += [*misfits, *_other_size(method, name, worked.unit, place)]
     links.worked[name] = worked
+
+
+def seen_in(worked: Worked, path: Path) -> tuple[Finding, ...]:
+    """Return what was noticed while a page was worked out and about its result, with the page's name."""
+    found = (*worked.findings, *noticed(worked))
+    return tuple(one if one.place.file else one.at(replace(one.place, file=str(path))) for one in found)
 
 
 def _take_saved(links: _Links, name: str, target: Path, method: Method, place: Place) -> None:

@@ -8,8 +8,9 @@ from datetime import date
 import numpy as np
 
 from halfdrop.core.findings import Finding, Severity
+from halfdrop.core.titration.back import back_titration_findings
 from halfdrop.core.titration.build import BLANK
-from halfdrop.core.titration.work import Worked, back_titration_findings
+from halfdrop.core.titration.work import Worked
 from halfdrop.files.methods import keeping_time
 
 HALF_DROP_ML = 0.025  # half of the usual drop of 0.05 mL; common practice, no source

@@ -16,11 +16,11 @@ from halfdrop.core.measure.monte_carlo import Comparison, Sampled, compare, prop
 from halfdrop.core.measure.outliers import OutlierTest, dixon, grubbs
 from halfdrop.core.measure.rounding import Reported, report
 from halfdrop.core.measure.statistics import coverage_factor
+from halfdrop.core.titration.compare import Compared
 from halfdrop.core.titration.record import Trial
-from halfdrop.core.titration.work import Compared, Found, Worked
+from halfdrop.core.titration.work import Found, Worked
 from halfdrop.usecases.alternatives import Alternative, alternatives
-from halfdrop.usecases.chain import work_file
-from halfdrop.usecases.noticed import noticed
+from halfdrop.usecases.chain import seen_in, work_file
 
 PROBABILITY = 0.95
 SEED = 20_260_914  # of the Monte Carlo, so that the same file gives the same draws
@@ -191,7 +191,7 @@ def result(path: Path, asked: Asked | None = None) -> ResultAnswer:
     """
     asked = asked or Asked()
     worked, findings = work_file(path)
-    noticed_all = (*findings, *worked.findings, *noticed(worked))
+    noticed_all = (*findings, *seen_in(worked, path))
     stated = tuple(state(one, worked.determination.coverage) for one in worked.results)
     sampled = comparison = None
     if asked.monte_carlo_digits:

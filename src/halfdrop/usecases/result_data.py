@@ -15,9 +15,10 @@ from halfdrop import __version__
 from halfdrop.core.measure.expression import text_of
 from halfdrop.core.measure.outliers import OutlierTest
 from halfdrop.core.measure.rounding import report, report_alone
+from halfdrop.core.titration.compare import Compared
 from halfdrop.core.titration.record import Given, Trial
 from halfdrop.core.titration.scatter import Scatter
-from halfdrop.core.titration.work import Compared, Worked
+from halfdrop.core.titration.work import Worked
 from halfdrop.usecases.answer import finding_as_data
 from halfdrop.usecases.chain import all_determinations
 from halfdrop.usecases.result import BudgetRow, ResultAnswer, Stated, TrialRow, budget_rows, state, trial_rows

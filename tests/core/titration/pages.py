@@ -18,7 +18,9 @@ SAFETY = Safety("any class", "no", "none", "goggles", "wipe", "rinse", "sink", "
 
 def blocks() -> dict[str, Block]:
     """Return the shipped blocks."""
-    return read_blocks(tomllib.loads((files("halfdrop") / "data" / "blocks.toml").read_text(encoding="utf-8")))
+    return read_blocks(
+        tomllib.loads((files("halfdrop") / "data" / "blocks.toml").read_text(encoding="utf-8"))
+    )
 
 
 def burette(name: str = "B1", limit_ml: float = 0.05, shape: Shape = Shape.RECTANGULAR) -> Burette:
@@ -29,7 +31,9 @@ def burette(name: str = "B1", limit_ml: float = 0.05, shape: Shape = Shape.RECTA
 def trial(label: str, initial: str, final: str, state: State = State.ACCURATE, **own: float) -> Trial:
     """Return a trial with masses of its own in grams (standard uncertainty 0.1 mg)."""
     given = {name: Given(name, value, "g", 0.0001) for name, value in own.items()}
-    return Trial(label, "sample", {"initial": Reading(initial), "final": Reading(final)}, state=state, given=given)
+    return Trial(
+        label, "sample", {"initial": Reading(initial), "final": Reading(final)}, state=state, given=given
+    )
 
 
 def method(

@@ -45,7 +45,7 @@ def test_a_portion_made_up_of_known_parts_is_told(
     ],
 )
 def test_four_solutions_of_a_printed_problem_are_identified(first: float, second: float, name: str) -> None:
-    # Talbot, Quantitative Chemical Analysis, 6th edition, 1921, Part IV, problem 37; 20 mL where no volume is given
+    # Talbot, Quantitative Chemical Analysis, 6th edition, 1921, Part IV, problem 37; 20 mL for no volume
     assert told(first, second).readings == (name,)
 
 

@@ -10,7 +10,7 @@ from tests.core.titration import pages
 
 
 def overshot() -> Method:
-    """A method whose overshoot is taken back with a second burette."""
+    """Return a method whose overshoot is taken back with a second burette."""
     one = pages.acid()
     back = {"block": "titre", "from": "back_initial", "to": "back_final", "tag": "2",
             "burette": "second_burette", "when": "back_final"}  # fmt: skip

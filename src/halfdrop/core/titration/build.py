@@ -1,4 +1,4 @@
-"""From a method to the working of one determination: blocks written out, trials averaged where they may be."""
+"""From a method to the working of one determination: blocks written out, trials averaged."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ class Outline:
     segments: Mapping[str, int] = field(default_factory=dict)
 
     def averages_results(self, series: str) -> bool:
-        """Tell whether trials of a series have their own masses or aliquots: then results are averaged, not titres."""
+        """Tell whether trials of a series have their own masses or aliquots: then results are averaged."""
         return series in self.per_trial.values()
 
 
@@ -42,7 +42,7 @@ class Built:
 
     Attributes:
         working: the calculation.
-        fills: input name -> where its value comes from, such as ``reading sample final`` or ``given aliquot``.
+        fills: input name -> where its value comes from, such as ``given aliquot``.
         averaged: series -> the lines whose trials are averaged.
         titres: series -> its titre lines as read.
         delivered: series -> those of them that together make up what was delivered: without a titre that ends
@@ -95,7 +95,9 @@ class _Writer:
     fills: dict[str, str] = field(default_factory=dict)
     averaged: dict[str, list[str]] = field(default_factory=dict)
     titres: dict[str, list[str]] = field(default_factory=dict)
-    furthest: dict[str, dict[str, str]] = field(default_factory=dict)  # series -> start -> last titre from there
+    furthest: dict[str, dict[str, str]] = field(
+        default_factory=dict
+    )  # series -> start -> last titre from there
     hides: dict[str, str] = field(default_factory=dict)
     alias: dict[str, str] = field(default_factory=dict)
     so_far: str = ""
@@ -215,7 +217,7 @@ class _Writer:
             self.hides[text["name"]] = symbols(formula)[0] if before == "" else before
 
     def _formula(self, text: str) -> Expression:
-        """Read a formula of a block or method: refills, molar masses and names given with ``as`` written out."""
+        """Read a formula: refills, molar masses and names given with ``as`` are written out."""
         if text.startswith("molar_mass("):
             return parse(self._molar_mass(text[len("molar_mass(") : -1]))
         first = _SEGMENTED.search(text)
@@ -247,10 +249,11 @@ class _Writer:
         self._input(one, f"given {name}")
 
     def _difference(self, quantity: Quantity, role: str, group: str, scope: str) -> None:
-        """A mass weighed by difference is a line of its own: forgetting the tare is a slip."""
+        """Write a mass by difference as a line of its own: forgetting the tare is a slip."""
         for part, mark in (("gross", "1"), ("tare", "0")):
-            one = Input(f"{quantity.name}_{part}", f"{quantity.symbol}_({mark})", quantity.unit, role, scope, group,
-                        f"{quantity.says}, {part}")  # fmt: skip
+            name, symbol = f"{quantity.name}_{part}", f"{quantity.symbol}_({mark})"
+            says = f"{quantity.says}, {part}"
+            one = Input(name, symbol, quantity.unit, role, scope, group, says)
             self._input(one, f"weighed {quantity.name} {part}")
         formula = parse(f"{quantity.name}_gross - {quantity.name}_tare")
         so_far = self.so_far

@@ -1,10 +1,10 @@
-"""From what was written down to the estimates of a working: every input gets its value, uncertainty and key."""
+"""From what was written down to the estimates of a working: value, uncertainty and key."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -17,8 +17,8 @@ from halfdrop.core.glassware.thermal import DEFAULT_GLASS, LIQUIDS, alpha_per_c,
 from halfdrop.core.measure.estimate import Array, Estimate, Factor, Shape
 from halfdrop.core.titration.build import Built
 from halfdrop.core.titration.method import Method, Quantity
-from halfdrop.core.titration.stoichiometry import stoichiometric_ratio
 from halfdrop.core.titration.record import Burette, Determination, Given, State, Trial
+from halfdrop.core.titration.stoichiometry import stoichiometric_ratio
 
 REFERENCE_DEGC = 20.0
 
@@ -51,14 +51,20 @@ def ungiven(
         if kind not in ("given", "weighed") or name in (*determination.given, *determination.links, *saved):
             continue
         series = series_of(determination, name)
-        missing = [t.label for t in complete_trials(determination, series) if name not in t.given] if series else [""]
+        missing = (
+            [t.label for t in complete_trials(determination, series) if name not in t.given]
+            if series
+            else [""]
+        )
         if missing:
             findings.append(_not_given(method.quantities[name], determination, missing))
     return list({finding.place.field: finding for finding in findings}.values())
 
 
 def _not_given(quantity: Quantity, determination: Determination, labels: list[str]) -> Finding:
-    example = f' Write it as {quantity.name} = "{quantity.typical} {quantity.unit}".' if quantity.typical else ""
+    example = (
+        f' Write it as {quantity.name} = "{quantity.typical} {quantity.unit}".' if quantity.typical else ""
+    )
     where = f" in trial {', '.join(labels)}" if labels != [""] else ""
     message = f"This needs the {quantity.says}{where}, and it is not given.{example}"
     return Finding("quantity-missing", Severity.REFUSED, message, Place(determination.file, 0, quantity.name))
@@ -86,7 +92,7 @@ class _Filler:
         return [t.segments(start, end) for t in complete_trials(self.determination, series)]
 
     def reading(self, series: str, start: str, end: str, which: str, number: str) -> Estimate:
-        """One reading of each trial; a trial without that refill repeats its last reading, delivering nothing."""
+        """Return one reading of each trial; without that refill it is the last again, delivering nothing."""
         values, written = [], []
         for deliveries in self.segments(series, start, end):
             k = int(number) - 1
@@ -98,7 +104,7 @@ class _Filler:
         return Estimate(np.array(values), written=tuple(written), source="read at the bench")
 
     def scale(self, series: str, start: str, end: str, which: str) -> Estimate:
-        """The error of the burette's scale in each titre: by calibration, or one limit for each titre."""
+        """Return the error of the burette's scale in each titre: by calibration, or one limit for each."""
         trials = complete_trials(self.determination, series)
         deliveries = [[_stretch(s) for s in t.segments(start, end)] for t in trials]
         values = np.zeros(len(trials))
@@ -127,7 +133,7 @@ class _Filler:
         return {record.burettes[name]: places for name, places in found.items()}
 
     def warmth(self, what: str) -> Estimate:
-        """How much warmer than 20 degC a liquid is, when volumes are corrected to it; else how uncertain that is."""
+        """Return how much warmer than 20 degC a liquid is; 0 when volumes are not corrected to that."""
         room, own = self.determination.room, self._own_temperature(what)
         degc = room.temperature_degc if own is None else own
         value = degc - REFERENCE_DEGC if room.correct else 0.0
@@ -149,7 +155,9 @@ class _Filler:
         liquid, glass = LIQUIDS[room.liquid], find_glass(self._material(what))[0] or DEFAULT_GLASS
         degc = room.temperature_degc if room.correct else REFERENCE_DEGC
         alpha = float(alpha_per_c(degc, liquid, glass))
-        return Estimate(alpha, alpha * liquid.relative_u, key=f"liquid:{liquid.name}/expansion", source=liquid.source)
+        return Estimate(
+            alpha, alpha * liquid.relative_u, key=f"liquid:{liquid.name}/expansion", source=liquid.source
+        )
 
     def _material(self, what: str) -> str:
         record = self.determination
@@ -174,7 +182,9 @@ class _Filler:
 
     def element(self, symbol: str) -> Estimate:
         record = self.determination
-        weights = atomic_weights(record.weights, "midpoint" if record.interval_value == "midpoint" else "conventional")
+        weights = atomic_weights(
+            record.weights, "midpoint" if record.interval_value == "midpoint" else "conventional"
+        )
         weight = weights[symbol]
         return Estimate(
             weight.value, weight.standard_uncertainty, Shape.RECTANGULAR, key=f"{weight.key}/{weights.name}",
@@ -192,24 +202,24 @@ class _Filler:
         return self._gathered(name, parts)
 
     def _gathered(self, name: str, parts: Callable[[Given], tuple[float, float, str]]) -> Estimate:
-        """One value for all, or one of each trial; trials that used one and the same piece share its error."""
+        """Return one value for all, or one of each trial; trials that used one piece share its error."""
         shared = self.determination.given.get(name)
         series = series_of(self.determination, name)
         if not series:
             if shared is None:
                 raise ValueError(f"{name} was not given")
-            value, u, written = parts(shared)
-            return Estimate(value, u, shared.shape, shared.dof, shared.key, source=_source(shared), written=written)
+            value, u, text = parts(shared)
+            source = _source(shared)
+            return Estimate(value, u, shared.shape, shared.dof, shared.key, source=source, written=text)
         own = [t.given.get(name) or shared for t in complete_trials(self.determination, series)]
         each = [one for one in own if one is not None]
         values, us, texts = zip(*(parts(one) for one in each), strict=True)
         keys = [one.key for one in each]
         first = each[0]
-        written = tuple(str(text) for text in texts)
+        gathered = Estimate(np.array(values), source=_source(first), written=tuple(texts))
         if any(keys):
-            factors = _piece_factors(keys, np.array(us), first.shape, name)
-            return Estimate(np.array(values), factors=factors, source=_source(first), written=written)
-        return Estimate(np.array(values), np.array(us), first.shape, first.dof, source=_source(first), written=written)
+            return replace(gathered, factors=_piece_factors(keys, np.array(us), first.shape, name))
+        return replace(gathered, u=np.array(us), shape=first.shape, dof=first.dof)
 
 
 def series_of(determination: Determination, name: str) -> str:
@@ -244,11 +254,15 @@ def _spread(row: Array, places: list[int], count: int) -> Array:
 
 
 def calibration_of(burette: Burette) -> Calibration:
-    """Return the calibration of a burette as factors: one of its own at each mark, one common to all marks."""
+    """Return the calibration of a burette as factors: one for each mark, one common to all."""
     found = burette.calibration
     if found is None:
         raise ValueError(f"burette {burette.id} is not calibrated")
-    common = {f"burette:{burette.id}/common": tuple(found.common_u_ml * m / found.marks_ml[-1] for m in found.marks_ml)}
+    common = {
+        f"burette:{burette.id}/common": tuple(
+            found.common_u_ml * m / found.marks_ml[-1] for m in found.marks_ml
+        )
+    }
     return calibration_from_tests(
         burette.id, found.marks_ml, found.corrections_ml, found.u_ml, "from zero",
         common if found.common_u_ml else None,
@@ -304,7 +318,4 @@ def _recut(estimate: Estimate, points: Mapping[str, set[float]]) -> Estimate:
         for (a, b), weight in zip(parts, weights, strict=True):
             key = scale.scale_key(burette, float(a), float(b))
             factors.append(Factor(key, factor.loading * weight, shape, factor.dof, factor.group))
-    return Estimate(
-        estimate.value, estimate.u, estimate.shape, estimate.dof, estimate.key, tuple(factors), estimate.source,
-        estimate.written,
-    )  # fmt: skip
+    return replace(estimate, factors=tuple(factors))

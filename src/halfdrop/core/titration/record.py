@@ -24,7 +24,7 @@ class State(StrEnum):
 
 @dataclass(frozen=True)
 class Refill:
-    """A burette filled again within a trial: reading before and after, and the reading it came on the way to."""
+    """A burette filled again within a trial: readings before and after, and the one it was on the way to."""
 
     before: Reading
     after: Reading
@@ -118,7 +118,7 @@ class Trial:
     def segments(self, start: str, end: str) -> tuple[Segment, ...]:
         """Return the deliveries between two readings, cut at the refills on the way.
 
-        A pair of readings that was not made (a second burette that was not needed) is one delivery of nothing.
+        A pair of readings that was not made (a second burette not needed) is one delivery of nothing.
         """
         if start not in self.readings and end not in self.readings:
             return (Segment(Reading("0.00"), Reading("0.00")),)
@@ -132,7 +132,7 @@ class Trial:
 
 @dataclass(frozen=True)
 class Calibration:
-    """Corrections found for a burette: at each mark, what is added to a reading, with its standard uncertainty."""
+    """Corrections of a burette: at each mark, what is added to a reading, with its standard uncertainty."""
 
     marks_ml: tuple[float, ...]
     corrections_ml: tuple[float, ...]
@@ -226,7 +226,7 @@ class Repeatability:
 
 @dataclass(frozen=True)
 class Choice:
-    """How trials are chosen for the mean: rule and limit; "" takes the method's. ``used`` names the marked ones."""
+    """How trials are chosen for the mean: rule and limit ("" = the method's); ``used``: those marked."""
 
     rule: str = ""
     limit_ml: float | None = None

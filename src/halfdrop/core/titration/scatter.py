@@ -11,10 +11,9 @@ from halfdrop.core.measure.statistics import pooled_standard_deviation, raise_to
 from halfdrop.core.titration.record import From, Repeatability
 
 # How well a method's typical standard deviation is known: a relative standard uncertainty of a quarter is
-# worth 8 degrees of freedom (JCGM 100:2008, G.4.2: nu = 1/2 (du/u)^-2). The quarter itself: common practice, no source.
+# worth 8 degrees of freedom (JCGM 100:2008, G.4.2: nu = 1/2 (du/u)^-2). The quarter: common practice.
 TYPICAL_DOF = 8.0
-ENOUGH = 4  # from this many accurate trials on, they speak for themselves
-PROBABLE_LEVEL = 0.01
+RARE = 0.01  # trials so much wilder than is known of them are a finding
 
 
 @dataclass(frozen=True)
@@ -65,7 +64,8 @@ class Trials:
         mean: mean of the accurate trials.
         step: recording step of a reading, mL.
         readings: readings that make one titre.
-        honest: whether the rule lets these trials speak for their own scatter.
+        counts: whether, by default, they have a say in their own repeatability (enough, fairly chosen).
+        honest: whether the rule leaves them the scatter that titres have.
     """
 
     own_sd: float
@@ -74,7 +74,18 @@ class Trials:
     mean: float
     step: float
     readings: int
+    counts: bool
     honest: bool
+
+
+@dataclass(frozen=True)
+class Known:
+    """A standard deviation of one trial, in the unit of what is averaged, and where it is known from."""
+
+    sd: float
+    dof: float
+    words: str
+    source: From
 
 
 def scatter_of(trials: Trials, asked: Repeatability, typical_ml: float, typical_source: str) -> Scatter:
@@ -86,53 +97,42 @@ def scatter_of(trials: Trials, asked: Repeatability, typical_ml: float, typical_
         typical_ml: the method's typical standard deviation of one titre, mL.
         typical_source: where that comes from.
     """
-    source = _source(trials, asked)
-    if source is From.PARTS:
+    if asked.source is From.PARTS:
         return _from_parts(trials, asked)
-    sd, dof, words = _pooled(trials, asked, typical_ml, typical_source)
-    if source is From.TRIALS:
-        sd, dof, words = trials.own_sd, trials.count - 1, f"scatter of these {trials.count} trials"
-        if asked.source is From.DEFAULT and _pooled_given(asked):
-            sds, dofs = pooled_standard_deviation([_in_unit(trials, asked), trials.own_sd], [asked.dof, trials.count - 1])
-            sd, dof = float(sds), float(dofs)
-            words = f"scatter of these {trials.count} trials pooled with {asked.words or 'the earlier value given'}"
-    floored = raise_to_step(sd, trials.step * trials.per_ml, trials.readings)
-    findings = [Finding("repeatability-floor", Severity.NOTE, floored.words)] if floored.acted else []
-    findings += _comparison(trials, source, sd, dof)
-    return Scatter(
-        floored.standard_deviation, dof, source, words, trials.own_sd, trials.count - 1, findings=tuple(findings)
-    )
+    earlier = _earlier(trials, asked, typical_ml, typical_source)
+    own = f"scatter of these {trials.count} trials"
+    if asked.source is From.TRIALS and trials.count > 1:
+        warning = () if trials.honest else (_stopped(),)
+        return _floored(trials, Known(trials.own_sd, trials.count - 1, own, From.TRIALS), warning)
+    chance = _chance(trials, earlier)
+    wild = (_wild(trials, earlier, chance),) if chance < RARE else ()
+    if asked.source is not From.DEFAULT or not trials.counts:
+        return _floored(trials, earlier, wild)
+    if wild:
+        return _floored(trials, Known(trials.own_sd, trials.count - 1, own, From.TRIALS), wild)
+    sd, dof = pooled_standard_deviation([earlier.sd, trials.own_sd], [earlier.dof, trials.count - 1])
+    words = f"{own} pooled with {earlier.words}"
+    return _floored(trials, Known(float(sd), float(dof), words, From.TRIALS), ())
 
 
-def _source(trials: Trials, asked: Repeatability) -> From:
-    if asked.source is not From.DEFAULT:
-        return From.TRIALS if asked.source is From.TRIALS and trials.count > 1 else _else(asked)
-    if trials.count >= ENOUGH and trials.honest:
-        return From.TRIALS
-    return From.POOLED if _pooled_given(asked) else From.METHOD
+def _floored(trials: Trials, known: Known, findings: tuple[Finding, ...]) -> Scatter:
+    """Raise what is known to what rounding to the recording step alone must cause."""
+    floored = raise_to_step(known.sd, trials.step * trials.per_ml, trials.readings)
+    if floored.acted:
+        findings = (*findings, Finding("repeatability-floor", Severity.NOTE, floored.words))
+    sd, own_dof = floored.standard_deviation, trials.count - 1
+    return Scatter(sd, known.dof, known.source, known.words, trials.own_sd, own_dof, findings=findings)
 
 
-def _else(asked: Repeatability) -> From:
-    if asked.source is From.TRIALS:
-        return From.POOLED if _pooled_given(asked) else From.METHOD
-    return asked.source
-
-
-def _pooled_given(asked: Repeatability) -> bool:
-    return asked.sd_ml is not None or asked.relative is not None
-
-
-def _in_unit(trials: Trials, asked: Repeatability) -> float:
-    if asked.sd_ml is not None:
-        return asked.sd_ml * trials.per_ml
-    return (asked.relative or 0.0) * abs(trials.mean)
-
-
-def _pooled(trials: Trials, asked: Repeatability, typical_ml: float, typical_source: str) -> tuple[float, float, str]:
-    if _pooled_given(asked) and asked.source is not From.METHOD:
-        return _in_unit(trials, asked), asked.dof, asked.words or "pooled standard deviation as given"
+def _earlier(trials: Trials, asked: Repeatability, typical_ml: float, typical_source: str) -> Known:
+    """Return what is known from other work: the pooled value given, or else the method's typical one."""
+    words = asked.words or "the pooled standard deviation given"
+    if asked.source is not From.METHOD and asked.sd_ml is not None:
+        return Known(asked.sd_ml * trials.per_ml, asked.dof, words, From.POOLED)
+    if asked.source is not From.METHOD and asked.relative is not None:
+        return Known(asked.relative * abs(trials.mean), asked.dof, words, From.POOLED)
     words = f"the method's typical {typical_ml:g} mL for one titre ({typical_source})"
-    return typical_ml * trials.per_ml, TYPICAL_DOF, words
+    return Known(typical_ml * trials.per_ml, TYPICAL_DOF, words, From.METHOD)
 
 
 def _from_parts(trials: Trials, asked: Repeatability) -> Scatter:
@@ -143,38 +143,39 @@ def _from_parts(trials: Trials, asked: Repeatability) -> Scatter:
         f"put together from {trials.readings} readings of {asked.reading_ml or 0:g} mL "
         f"and a drop of {asked.drop_ml or 0:g} mL, evenly spread"
     )
-    return Scatter(math.hypot(reading, drop), math.inf, From.PARTS, words, trials.own_sd, trials.count - 1, parts)
+    return Scatter(
+        math.hypot(reading, drop), math.inf, From.PARTS, words, trials.own_sd, trials.count - 1, parts
+    )
 
 
-def _comparison(trials: Trials, source: From, sd: float, dof: float) -> list[Finding]:
-    """Say so when these trials scatter more than the value that is used for them can explain."""
-    if source is From.TRIALS and not trials.honest:
-        return [_selected()]
-    if source in (From.TRIALS, From.PARTS) or trials.count < 2 or not sd > 0:
-        return []
-    from scipy.special import fdtrc, chdtrc  # here, because it takes a tenth of a second to load
+def _chance(trials: Trials, earlier: Known) -> float:
+    """Return the probability that trials scatter at least as much as these if what is known is true."""
+    if trials.count < 2 or not earlier.sd > 0:
+        return 1.0
+    from scipy.special import chdtrc, fdtrc  # here, because it takes a tenth of a second to load
 
-    ratio, nu = (trials.own_sd / sd) ** 2, trials.count - 1
-    chance = float(fdtrc(nu, dof, ratio) if math.isfinite(dof) else chdtrc(nu, nu * ratio))
-    if chance >= PROBABLE_LEVEL:
-        return []
-    return [
-        Finding(
-            "scatter-larger-than-typical",
-            Severity.ATTENTION,
-            f"These trials scatter {trials.own_sd / sd:.1f} times as much as the value used for their repeatability "
-            "says. Look for a trial that went wrong, or take the scatter of these trials "
-            '([repeatability] from = "trials") with at least four of them.',
-            evidence={"own_sd": trials.own_sd, "used_sd": sd, "chance": chance},
-        )
-    ]
+    ratio, nu = (trials.own_sd / earlier.sd) ** 2, trials.count - 1
+    return float(fdtrc(nu, earlier.dof, ratio) if math.isfinite(earlier.dof) else chdtrc(nu, nu * ratio))
 
 
-def _selected() -> Finding:
+def _wild(trials: Trials, earlier: Known, chance: float) -> Finding:
+    what = (
+        "They speak for themselves here" if trials.counts else "With four or more they speak for themselves"
+    )
+    return Finding(
+        "scatter-larger-than-known",
+        Severity.ATTENTION,
+        f"These trials scatter {trials.own_sd / earlier.sd:.1f} times as much as is known of such titres "
+        f"({earlier.words}). {what}. Look first for a trial that went wrong.",
+        evidence={"own_sd": trials.own_sd, "known_sd": earlier.sd, "chance": chance},
+    )
+
+
+def _stopped() -> Finding:
     return Finding(
         "own-scatter-after-stopping",
         Severity.ATTENTION,
-        "The rule stops when trials agree, so these trials look closer together than titres are, and their scatter "
-        "makes the uncertainty too small. Take a standard deviation from other work "
+        "The rule stops when trials agree, so these trials look closer together than titres are, "
+        "and their scatter makes the uncertainty too small. Take a standard deviation from other work "
         '([repeatability] from = "pooled" or "method").',
     )

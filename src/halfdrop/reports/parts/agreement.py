@@ -6,12 +6,13 @@ import math
 from collections.abc import Iterator, Sequence
 
 from halfdrop.core.measure.outliers import OutlierTest, Verdict, dixon, grubbs
-from halfdrop.core.titration.work import Compared, Worked
+from halfdrop.core.titration.compare import Compared
+from halfdrop.core.titration.work import Worked
 from halfdrop.reports.content import Beside, Block, Facts, Figure, Paragraph, Quiet, Strong, Words, words
 from halfdrop.reports.figures import Mark, trial_scale
 from halfdrop.reports.picture import Picture
 from halfdrop.reports.units import with_unit
-from halfdrop.reports.words import beside, minus, sentence, significant, trials
+from halfdrop.reports.words import beside, listed, minus, sentence, significant, trials
 
 FATES = {"used": "averaged", "accurate": "not averaged"}
 NAMED = 20  # marks that can be named in one drawing; of more, only how many there are is said
@@ -106,9 +107,20 @@ def _statistics(compared: Compared) -> Iterator[tuple[str, Words]]:
     if all(test.verdict is Verdict.NOT_POSSIBLE for test in tests):
         yield "Outlier tests", words("Grubbs' and Dixon's tests need at least three values.")
         return
+    if all(test.verdict is Verdict.NO_POWER for test in tests):
+        yield "Outlier tests", words(_no_power(tests), " ", Quiet(" ".join(_convention(test) for test in tests)))
+        return
     for test in tests:
-        convention = Quiet(f"Convention: {test.convention}; level {test.level:g}.")
-        yield test.test, words(f"{_with_label(test, compared)} ", convention)
+        yield test.test, words(f"{_with_label(test, compared)} ", Quiet(_convention(test)))
+
+
+def _no_power(tests: Sequence[OutlierTest]) -> str:
+    found = [f"{test.test} {test.statistic:.3f}, limit {test.limit:.4f}" for test in tests]
+    return f"No power with three values: nothing follows from {listed(found)}."
+
+
+def _convention(test: OutlierTest) -> str:
+    return f"Convention: {test.convention}; level {test.level:g}."
 
 
 def _with_label(test: OutlierTest, compared: Compared) -> str:
