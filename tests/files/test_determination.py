@@ -139,6 +139,15 @@ def test_a_titrant_without_an_uncertainty_asks_for_attention() -> None:
     assert finding.place.field == "titrant"
 
 
+def test_the_limits_of_a_class_may_be_taken_as_triangular() -> None:
+    page = changed(VINEGAR, {'id = "P3"': 'id = "P3"\nshape = "triangular"'})
+
+    aliquot = read_well(page).given["aliquot"]
+
+    assert aliquot.u == pytest.approx(0.03 / math.sqrt(6))
+    assert aliquot.shape is Shape.TRIANGULAR
+
+
 def test_units_of_another_size_are_converted() -> None:
     page = changed(VINEGAR, {'"0.1023"\nunit = "mol/L"\nu = "0.0002"': '"102,3"\nunit = "mmol/L"\nu = "0.2"'})
 

@@ -160,6 +160,7 @@ def test_a_mass_missing_in_every_trial_says_to_write_it_in_each() -> None:
         ({'u = "0.0002"': 'u = "0.0002"\nlimits = "0.0003"'}, "uncertainty-twice", "Keep one"),
         ({'u = "0.0002"': 'u = "0.0002"\nfile = "naoh.toml"'}, "value-and-file", "Keep the file"),
         ({'class = "A"\nid = "P3"': 'class = "C"\nid = "P3"'}, "class-not-listed", "Listed are"),
+        ({'u = "0.0002"': 'class = "A"'}, "class-without-table", "Write u or limits"),
         ({'value = "25.00"': 'value = "26.00"'}, "capacity-not-listed", "26 mL"),
         ({'value = "25.00"': 'file = "pipette.toml"'}, "not-linkable", "Only a concentration"),
         ({"capacity_mL = 50": "capacity_mL = 50000"}, "number-out-of-range", "not above 1000"),

@@ -270,7 +270,7 @@ class Fields:
         Args:
             also: keys that are known though nobody asked for them this time.
         """
-        accepted = [*self.asked, *also]
+        accepted = list(dict.fromkeys((*self.asked, *also)))
         for key in self.table:
             if key not in accepted:
                 message = f"{shown(str(key))} is not known here. {known(str(key), accepted)}"

@@ -76,37 +76,44 @@ def spread_of(
         The uncertainty, or None when what is written for it cannot be used.
     """
     found = [key for key in WAYS if table.has(key)]
-    written = _as_written(table, number, scale)
+    shape = Shape(table.choice("shape", SHAPES, Shape.RECTANGULAR.value))
+    written = _as_written(table, number, scale, shape)
     grade, standard = table.text("class"), table.text("standard")
+    if (grade or standard) and quantity.kind not in _BY_CLASS:
+        message = (
+            f"No table of limits holds for {quantity.name}, a {quantity.kind}. Write u or limits instead."
+        )
+        table.say("class-without-table", message, "class" if grade else "standard")
     if len(found) > 1:
         message = f"{' and '.join(found)} say the same thing twice. Keep one of them."
         table.say("uncertainty-twice", message, found[1])
     if found:
         return written
     if quantity.kind in _BY_CLASS:
-        return _by_class(quantity.kind, table, float(number) * scale, grade, standard)
+        return _by_class(quantity.kind, table, float(number) * scale, shape)
     if quantity.kind == "mass":
         return _net(weighing(quantity, number, scale, around))
     return _by_last_digit(quantity, table, number, scale)
 
 
-def _as_written(table: Fields, number: Written, scale: float) -> Spread | None:
+def _as_written(table: Fields, number: Written, scale: float, shape: Shape) -> Spread | None:
     u, limits, relative = (table.number(key, NOT_NEGATIVE) for key in WAYS)
-    shape = Shape(table.choice("shape", SHAPES, Shape.RECTANGULAR.value))
+    # a standard uncertainty says nothing of a distribution unless one is named
+    of_u = shape if table.has("shape") else Shape.NORMAL
     if u is not None:
-        return Spread(float(u) * scale, Shape.NORMAL, "standard uncertainty as given")
+        return Spread(float(u) * scale, of_u, "standard uncertainty as given")
     if limits is not None:
         half = float(limits) * scale
         return Spread(standard_from_limits(half, shape), shape, f"limits ±{limits.text}, {shape}")
     if relative is not None:
         size = float(relative) * abs(float(number)) * scale
-        return Spread(size, Shape.NORMAL, f"relative standard uncertainty {relative.text}, as given")
+        return Spread(size, of_u, f"relative standard uncertainty {relative.text}, as given")
     return None
 
 
-def _by_class(kind: str, table: Fields, capacity: float, grade: str, standard: str) -> Spread | None:
-    """Return the uncertainty that the class of a pipette or flask sets, its limits as rectangular."""
-    place = table.place()
+def _by_class(kind: str, table: Fields, capacity: float, shape: Shape) -> Spread | None:
+    """Return the uncertainty that the class of a pipette or flask sets."""
+    place, grade, standard = table.place(), table.text("class"), table.text("standard")
     if not grade:
         message = (
             f"No class is written for this {kind}. It is taken as class {ASSUMED_CLASS}, which has the wider "
@@ -117,8 +124,8 @@ def _by_class(kind: str, table: Fields, capacity: float, grade: str, standard: s
     table.findings.extend(findings)
     if found is None:
         return None
-    words = f"limits ±{found.mpe_ml:g} mL, rectangular: {found.standard}, class {found.glass_class}"
-    return Spread(standard_from_limits(found.mpe_ml), Shape.RECTANGULAR, words)
+    words = f"limits ±{found.mpe_ml:g} mL, {shape}: {found.standard}, class {found.glass_class}"
+    return Spread(standard_from_limits(found.mpe_ml, shape), shape, words)
 
 
 def weighing(quantity: Quantity, number: Written, scale: float, around: Around) -> Spread:
