@@ -36,6 +36,7 @@ COMMANDS = {
     "start": "Write a first determination file for a method.",
     "method": "List methods, show one, or check one of your own.",
     "demo": "Work out the demonstration class and write its reports.",
+    "rinse": "Say how many rinses a burette needs, and what fewer cost.",
     "formula": "Count the atoms of a formula and weigh it.",
 }
 
