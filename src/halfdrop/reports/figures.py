@@ -35,7 +35,7 @@ class Mark:
 _TOP, _LINE = 24.0, 21.0
 _WALL, _BORE = 116.0, 26.0
 _TEXT = _WALL + _BORE + 34  # where words beside the scale begin
-_FARTHEST = 1.5  # a trial set aside is drawn when it lies no farther out than so many lengths of the others
+_FARTHEST = 1.0  # a trial set aside is drawn when it lies no farther out than so many lengths of the others
 
 
 def trial_scale(

@@ -17,6 +17,7 @@ from halfdrop.reports.maths import Word, mathml
 from halfdrop.reports.numerals import in_line
 from halfdrop.reports.picture import svg
 
+LONG = 20  # characters from which a cell keeps room to be read
 FACES = (("Regular", 400, "normal"), ("Semibold", 600, "normal"), ("Italic", 400, "italic"))
 
 
@@ -128,7 +129,7 @@ def _table(block: Table) -> str:
     )
     body = "".join(_row(row, r, numeric, columns) for r, row in enumerate(block.rows))
     return (
-        f'<div class="wide" tabindex="0" role="group" aria-label="Table"><table><caption>{_words(block.caption)}</caption>'
+        f'<div class="wide" tabindex="0" role="group" aria-label="Table"><table><caption><span>{_words(block.caption)}</span></caption>'
         f"<thead><tr>{heads}</tr></thead><tbody>{body}</tbody></table></div>\n"
     )
 
@@ -150,10 +151,8 @@ def _row(row: TableRow, r: int, numeric: list[bool], columns: list[list[str]]) -
     cells = []
     for k, words in enumerate(row.cells):
         text = escape(columns[k][r]) if numeric[k] else _words(words)
-        tag = (
-            '<th scope="row">{}</th>' if k == 0 else '<td class="n">{}</td>' if numeric[k] else "<td>{}</td>"
-        )
-        cells.append(tag.format(text))
+        kind = "n" if numeric[k] else "long" if len(_plain(words)) > LONG else ""
+        cells.append(f'<th scope="row">{text}</th>' if k == 0 else f"<td{_class(kind)}>{text}</td>")
     return f"<tr{_class('' if row.tone == 'plain' else row.tone)}>{''.join(cells)}</tr>"
 
 

@@ -106,6 +106,18 @@ def row(*parts: Maths) -> Maths:
     return flat[0] if len(flat) == 1 else Row(tuple(flat))
 
 
+def pieces(tree: Maths, longest: int) -> tuple[Maths, ...]:
+    """Return a tree cut before its open plus and minus signs where it is broader than ``longest`` characters."""
+    if not isinstance(tree, Row) or breadth(tree) <= longest:
+        return (tree,)
+    found: list[list[Maths]] = [[]]
+    for part in tree.parts:
+        if isinstance(part, Sign) and part.text in ("+", MINUS) and found[-1]:
+            found.append([])
+        found[-1].append(part)
+    return tuple(row(*parts) for parts in found)
+
+
 def signs(tree: Maths) -> set[str]:
     """Return the operators that stand open in a tree: not those within brackets, fractions or scripts."""
     if isinstance(tree, Row):
@@ -113,6 +125,17 @@ def signs(tree: Maths) -> set[str]:
     if isinstance(tree, Fraction):
         return {OVER}
     return {tree.text} if isinstance(tree, Sign) else set()
+
+
+def breadth(tree: Maths) -> int:
+    """Return about how many characters wide a tree is when it is set with its fractions upright."""
+    if isinstance(tree, Row):
+        return sum(breadth(part) for part in tree.parts)
+    if isinstance(tree, Fraction):
+        return max(breadth(tree.top), breadth(tree.bottom)) + 1
+    if isinstance(tree, Fenced | Barred):
+        return breadth(tree.inner) + 2 * isinstance(tree, Fenced)
+    return len(text(tree))
 
 
 # ------------------------------------------------------------------------------------------------ plain text
@@ -253,7 +276,7 @@ def _inner(tree: Maths) -> str:
 
 
 def _grouped(tree: Maths) -> str:
-    """A script or fraction takes one element for each of its parts."""
+    """Return one element: a script or fraction takes one for each of its parts."""
     return f"<mrow>{_inner(tree)}</mrow>" if isinstance(tree, Row | Fenced) else _inner(tree)
 
 
@@ -268,14 +291,7 @@ def _mathml_scripted(tree: Scripted) -> str:
 
 def _mathml_sign(tree: Sign) -> str:
     between = "" if tree.text in OPERATORS else ' lspace="0" rspace="0"'
-    return f'<mo stretchy="false"{between}>{escape(tree.text)}</mo>'
-
-
-def _mathml_species(tree: Species) -> str:
-    """Each script hangs on an empty element, so that a charge follows its count instead of standing over it."""
-    kinds = {"plain": "<mtext>{}</mtext>", "sub": "<msub><mrow></mrow><mn>{}</mn></msub>",
-             "super": "<msup><mrow></mrow><mtext>{}</mtext></msup>"}  # fmt: skip
-    return f"<mrow>{''.join(kinds[style].format(escape(run)) for run, style in tree.runs)}</mrow>"
+    return f'<mo form="infix" stretchy="false"{between}>{escape(tree.text)}</mo>'
 
 
 # Italic letters are letters set in italics, not the mathematical alphabets of Unicode: the text face has them.
@@ -290,7 +306,7 @@ _MATHML: dict[type, Callable[[Any], str]] = {
     Scripted: _mathml_scripted,
     Barred: lambda tree: f'<mover accent="true">{_grouped(tree.inner)}<mo stretchy="true">‾</mo></mover>',
     Fenced: lambda tree: f'<mo stretchy="false">(</mo>{_inner(tree.inner)}<mo stretchy="false">)</mo>',
-    Species: _mathml_species,
+    Species: lambda tree: f"<mtext>{escape(as_unicode(tree.runs))}</mtext>",
 }
 
 # ------------------------------------------------------------------------------------------------------ typst
@@ -315,5 +331,5 @@ _DATA: dict[type, Callable[[Any], list[Any]]] = {
     ],
     Barred: lambda tree: ["barred", as_data(tree.inner)],
     Fenced: lambda tree: ["fenced", as_data(tree.inner)],
-    Species: lambda tree: ["species", [list(run) for run in tree.runs]],
+    Species: lambda tree: ["word", as_unicode(tree.runs)],
 }  # fmt: skip

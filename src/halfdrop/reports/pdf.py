@@ -14,11 +14,12 @@ from halfdrop.reports.content import (
     Beside, Block, Bullets, Equation, Facts, Figure, Headline, Inline, Notice, Paragraph, Quiet, Report, Section,
     Strong, Table, TableRow, Words,
 )  # fmt: skip
-from halfdrop.reports.maths import Maths, aloud, as_data
+from halfdrop.reports.maths import Maths, aloud, as_data, breadth, row
 from halfdrop.reports.numerals import in_line
 from halfdrop.reports.picture import svg
 
 FONT = "Halfdrop Sans"
+ACROSS = 92  # characters of maths that fit across the page
 LONG = 24  # characters from which a column of words takes what room is left
 
 
@@ -124,12 +125,13 @@ class _Writer:
 
 
 def _equation(one: Equation) -> dict[str, Any]:
-    return {
-        "kind": "equation",
-        "number": one.number,
-        "says": _words(one.says),
-        "parts": [_maths(p) for p in one.parts],
-    }
+    rows: list[list[Maths]] = [[]]
+    for part in one.parts:
+        if rows[-1] and sum(map(breadth, rows[-1])) + breadth(part) > ACROSS:
+            rows.append([])
+        rows[-1].append(part)
+    lines = [_maths(row(*parts)) for parts in rows]
+    return {"kind": "equation", "number": one.number, "says": _words(one.says), "rows": lines}
 
 
 def _notice(one: Notice) -> dict[str, Any]:

@@ -8,13 +8,14 @@ import numpy as np
 
 from halfdrop import __version__
 from halfdrop.core.measure.estimate import Estimate
-from halfdrop.core.measure.working import SHARED, Input
+from halfdrop.core.measure.working import SHARED
 from halfdrop.core.titration.work import Worked
 from halfdrop.reports.content import (
     Block,
     Bullets,
     Facts,
     Head,
+    Inline,
     Quiet,
     Section,
     Table,
@@ -25,7 +26,7 @@ from halfdrop.reports.content import (
 from halfdrop.reports.printed import Printed
 from halfdrop.reports.symbols import symbol
 from halfdrop.reports.units import with_unit
-from halfdrop.reports.words import chemistry, minus, sentence, significant
+from halfdrop.reports.words import chemistry, listed, minus, sentence, significant
 from halfdrop.usecases.chain import all_determinations
 from halfdrop.usecases.result import ResultAnswer
 
@@ -46,37 +47,52 @@ def record_sections(answer: ResultAnswer, figures: Printed) -> Iterator[Section]
 
 
 def _inputs(worked: Worked, figures: Printed) -> Table:
-    rows = [
-        _row(one, worked.estimates[name], figures)
-        for name, one in worked.working.inputs.items()
-        if name in figures.texts and one.role != "repeatability"
-    ]
-    heads = (
-        Head(words("input")), Head(words("symbol")), Head(words("value")), Head(words("standard uncertainty")),
-        Head(words("distribution")), Head(words("where from")),
-    )  # fmt: skip
-    return Table(words("Every input of the sums, with what is known of it."), heads, tuple(rows))
+    rows = tuple(_row(worked, names, figures) for names in _same_things(worked, figures))
+    heads = ("input", "symbol", "value", "standard uncertainty", "distribution", "where from")
+    caption = words("Every input of the sums but the readings, with what is known of it.")
+    return Table(caption, tuple(Head(words(head)) for head in heads), rows)
 
 
-def _row(one: Input, estimate: Estimate, figures: Printed) -> TableRow:
+def _same_things(worked: Worked, figures: Printed) -> Iterator[list[str]]:
+    """Yield the inputs that are used, those together that are one and the same thing."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for name, one in worked.working.inputs.items():
+        if name in figures.texts and one.role not in ("repeatability", "reading"):
+            found.setdefault((worked.estimates[name].key or name, figures.text(name)), []).append(name)
+    yield from found.values()
+
+
+def _row(worked: Worked, names: list[str], figures: Printed) -> TableRow:
+    one, estimate = worked.working.inputs[names[0]], worked.estimates[names[0]]
     u = float(np.max(np.asarray(estimate.standard_uncertainty())))
-    value = (
-        words("see the trials")
-        if one.scope not in SHARED
-        else words(with_unit(minus(figures.text(one.name)), one.unit))
-    )
-    prefix = one.name.rpartition(".")[0]
-    shared = f"; the same as {estimate.key}" if ":" in estimate.key else ""
+    shared = one.scope in SHARED
+    value = with_unit(minus(figures.text(one.name)), one.unit) if shared else "one for each trial"
+    spread = f"{'' if shared else 'up to '}{with_unit(significant(u), one.unit)}" if u else "none"
+    prefixes = list(dict.fromkeys(name.rpartition(".")[0] for name in names))
+    whose = "" if prefixes == [""] else f" ({listed(prefix or 'here' for prefix in prefixes)})"
     return TableRow(
         (
-            words(*chemistry(one.says), Quiet(f" ({prefix})" if prefix else "")),
-            (symbol(one.symbol),),
-            value,
-            words(with_unit(significant(u), one.unit) if u else "none"),
+            words(*chemistry(one.says), Quiet(whose)),
+            _symbols([worked.working.inputs[name].symbol for name in names]),
+            words(value),
+            words(spread),
             words(_shape(estimate) if u else ""),
-            words(*chemistry(estimate.source), Quiet(shared)),
+            words(*chemistry(estimate.source.replace("degC", "°C")), Quiet(_object(estimate.key))),
         )
     )
+
+
+def _symbols(markups: list[str]) -> Words:
+    parts: list[Inline] = []
+    for markup in dict.fromkeys(markups):
+        parts += [", ", symbol(markup)] if parts else [symbol(markup)]
+    return tuple(parts)
+
+
+def _object(key: str) -> str:
+    """Return the piece of glass or the bottle that an input is, if it is one that has a name."""
+    kind, _, name = key.partition(":")
+    return f" ({kind} {name})" if kind in ("solution", "pipette", "flask", "burette") else ""
 
 
 def _shape(estimate: Estimate) -> str:

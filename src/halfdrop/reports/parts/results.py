@@ -63,6 +63,7 @@ def _about(one: Stated, worked: Worked) -> Iterator[Words]:
         yield words("No uncertainty was found: nothing that was given has one.")
         return
     coverage = one.coverage if one.coverage.startswith("k =") else f"k = {one.k:.2f}: {one.coverage}"
+    coverage = coverage.replace(" %", "\u202f%")
     yield words("After ± stands the expanded uncertainty, ", Strong(coverage), ".")
     relative = abs(one.found.u / one.found.value) if one.found.value else 0.0
     of = f" ({significant(100 * relative)} % of the result)" if relative else ""

@@ -8,7 +8,7 @@ from functools import partial
 
 from halfdrop.core.titration.record import State, Trial
 from halfdrop.core.titration.work import Worked
-from halfdrop.reports.content import Block, Head, Quiet, Section, Strong, Table, TableRow, Words, words
+from halfdrop.reports.content import Block, Head, Quiet, Section, Table, TableRow, Words, words
 from halfdrop.reports.parts.agreement import agreement, decimals_of
 from halfdrop.reports.symbols import symbol
 from halfdrop.reports.units import unit_text
@@ -37,7 +37,7 @@ class _Column:
 def trial_table(worked: Worked, name: str, rows: Sequence[TrialRow]) -> Table:
     """Return a table of trials.
 
-    Readings as written, titre, corrected titre, result of the trial, what became of it, who read it.
+    What became of each, readings as written, titre, corrected titre, result of the trial, remarks.
     """
     says = worked.method.series[name].says
     columns = list(_columns(worked, name, rows))
@@ -50,7 +50,7 @@ def trial_table(worked: Worked, name: str, rows: Sequence[TrialRow]) -> Table:
 
 
 def _columns(worked: Worked, name: str, rows: Sequence[TrialRow]) -> Iterator[_Column]:
-    yield _Column(Head(words("trial")), lambda row: words(row.trial.label))
+    yield _Column(Head(words("trial")), _named)
     for given in dict.fromkeys(quantity for row in rows for quantity in row.trial.given):
         yield _Column(_given_head(worked, given), partial(_given_cell, given))
     for reading in worked.method.series[name].readings:
@@ -64,7 +64,8 @@ def _columns(worked: Worked, name: str, rows: Sequence[TrialRow]) -> Iterator[_C
         digits = decimals_of(compared)
         head = Head(words("result"), unit_text(compared.unit), numeric=True)
         yield _Column(head, lambda row: _fixed(row.result, digits))
-    yield _Column(Head(words("what became of it")), _fate)
+    if any(_remarks(row) for row in rows):
+        yield _Column(Head(words("remarks")), _remarks)
 
 
 def _changed(row: TrialRow) -> bool:
@@ -97,14 +98,23 @@ def _reading(name: str, row: TrialRow) -> Words:
     return () if found is None else words(str(found))
 
 
-def _fate(row: TrialRow) -> Words:
-    """Say what became of a trial, where it was refilled, who read it, and what was remarked."""
-    trial = row.trial
-    fate = f"abandoned: {row.reason}" if trial.state is State.ABANDONED else row.reason
-    if trial.reason and trial.reason.who:
-        fate += f" ({', '.join(part for part in (trial.reason.who, trial.reason.when) if part)})"
-    more = "; ".join(_circumstances(trial))
-    return words(Strong(fate) if row.used else fate, Quiet(f"; {more}" if more else ""))
+def _named(row: TrialRow) -> Words:
+    """Name a trial and say what became of it in a word or two."""
+    if row.used:
+        return words(row.trial.label, Quiet(", averaged"))
+    state = row.trial.state
+    return words(row.trial.label, f", {'not averaged' if state is State.ACCURATE else state.value}")
+
+
+def _remarks(row: TrialRow) -> Words:
+    """Say why a trial is not averaged, where it was refilled, who read it, and what was noted."""
+    trial, parts = row.trial, []
+    if trial.reason:
+        who = ", ".join(part for part in (trial.reason.who, trial.reason.when) if part)
+        parts.append(trial.reason.why + (f" ({who})" if who else ""))
+    elif row.reason not in (trial.state.value, "averaged"):
+        parts.append(row.reason.removeprefix("not averaged: "))
+    return words("; ".join([*parts, *_circumstances(trial)]))
 
 
 def _circumstances(trial: Trial) -> Iterator[str]:

@@ -18,6 +18,7 @@ from halfdrop.reports.content import (
     words,
 )
 from halfdrop.reports.lines import ByTrial, Line, Shown, shown
+from halfdrop.reports.maths import pieces
 from halfdrop.reports.parts.agreement import verdict
 from halfdrop.reports.parts.trials import trial_table
 from halfdrop.reports.printed import Printed, printed
@@ -28,6 +29,8 @@ from halfdrop.usecases.result import ResultAnswer, trial_rows
 
 # Columns of numbers beside the trial that fit across a page.
 MOST_COLUMNS = 7
+# Characters of maths that fit beside each other on a phone.
+BROAD = 30
 HOW = (
     "Each line is worked out from the numbers printed in it; they have digits enough that a calculator gives the "
     "printed result. The result itself was worked out without rounding."
@@ -96,7 +99,8 @@ def _blocks(part: Shown) -> Iterator[Block]:
 def equation(line: Line) -> Equation:
     """Return a line of the working as an equation."""
     trial = f" (trial {line.trial})" if line.trial else ""
-    return Equation(line.number, words(*capital(chemistry(line.says)), trial), line.parts)
+    parts = tuple(piece for part in line.parts for piece in pieces(part, BROAD))
+    return Equation(line.number, words(*capital(chemistry(line.says)), trial), parts)
 
 
 def _stated(answer: ResultAnswer) -> Paragraph:
