@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -14,16 +13,13 @@ from halfdrop.cli.main import main
 from halfdrop.usecases.demo import PAGES
 
 HALFDROP = Path(sys.executable).parent / "halfdrop"
-SLOWEST_S = 15.0
 
 
 def test_the_demonstration_works_out_every_page_and_says_where_the_reports_lie(tmp_path: Path) -> None:
-    began = time.perf_counter()
     done = subprocess.run(
         [HALFDROP, "demo", "--into", "reports"], cwd=tmp_path, capture_output=True, text=True
     )
 
-    assert time.perf_counter() - began < SLOWEST_S
     assert (done.returncode, done.stderr) == (0, "")
     for name in PAGES:
         assert f"\n{name} " in done.stdout

@@ -82,7 +82,7 @@ def test_what_needs_a_look_goes_to_standard_error_with_its_place(tmp_path: Path,
     assert main(["result", str(path)]) == 1
 
     said = capsys.readouterr()
-    line = line_of(path.read_text(encoding="utf-8"), '"0.2"')
+    line = line_of(path.read_text(encoding="utf-8"), '"0.2"') - 1  # that of its [[trial]]
     assert f"Please look: {path}:{line}" in said.err
     assert "Please look" not in said.out.partition("What was noticed")[0]
 

@@ -77,7 +77,7 @@ def test_a_trial_left_out_stays_with_who_when_and_why(shown: Demonstration) -> N
 
 def test_an_abandoned_trial_stays_on_the_page(shown: Demonstration) -> None:
     rows = {row.trial.label: row for row in shown.answers["hydroxide"].trial_rows("sample")}
-    assert rows["2"].reason.startswith("flask knocked")
+    assert rows["2"].reason.startswith("abandoned: flask knocked")
 
 
 def test_the_mirrored_trial_is_not_averaged_and_the_others_are(shown: Demonstration) -> None:

@@ -232,29 +232,38 @@ def _coverage(asked: str, dof: float) -> tuple[float, str]:
 def trial_rows(worked: Worked, series: str) -> tuple[TrialRow, ...]:
     """Return all trials of a series, in the order of the page, abandoned ones included."""
     compared = worked.compared.get(series)
-    titres = worked.built.delivered.get(series, ())
-    lines = worked.evaluation.lines
+    places = {trial.label: k for k, trial in enumerate(compared.trials)} if compared else {}
+    delivered = [_last_titre(worked, titre) for titre in worked.built.delivered.get(series, ())]
     rows = []
     for trial in worked.determination.trials:
-        if trial.series != series:
-            continue
-        if compared is None or trial not in compared.trials:
-            reason = trial.reason.why if trial.reason else trial.state.value
-            rows.append(TrialRow(trial, "", None, None, used=False, reason=reason))
-            continue
-        k = compared.trials.index(trial)
-        corrected = sum(float(lines[_last_titre(worked, t)][k]) for t in titres)
-        rows.append(
-            TrialRow(
-                trial,
-                _titre_text(worked, series, trial),
-                corrected,
-                compared.values[k] if compared.by_results else None,
-                compared.selection.weights[k] > 0,
-                compared.selection.reasons[k] + (f": {trial.reason.why}" if trial.reason else ""),
-            )
-        )
+        if trial.series == series:
+            k = places.get(trial.label)
+            if compared is None or k is None:
+                rows.append(_without(trial))
+            else:
+                rows.append(_row(worked, compared, delivered, trial, k))
     return tuple(rows)
+
+
+def _without(trial: Trial) -> TrialRow:
+    """Return the row of a trial that has no titre."""
+    return TrialRow(trial, "", None, None, used=False, reason=_became(trial.state.value, trial))
+
+
+def _row(worked: Worked, compared: Compared, delivered: list[str], trial: Trial, k: int) -> TrialRow:
+    lines, selection = worked.evaluation.lines, compared.selection
+    return TrialRow(
+        trial,
+        _titre_text(worked, trial.series, trial),
+        sum(float(lines[name][k]) for name in delivered),
+        compared.values[k] if compared.by_results else None,
+        selection.weights[k] > 0,
+        _became(selection.reasons[k], trial),
+    )
+
+
+def _became(what: str, trial: Trial) -> str:
+    return what + (f": {trial.reason.why}" if trial.reason else "")
 
 
 def _last_titre(worked: Worked, titre: str) -> str:
