@@ -124,9 +124,12 @@ class Printed:
         """Return the decimals that a sum keeps of its parts; 0 where other operations make their own."""
         if isinstance(formula, Symbol) and formula.name in self.texts:
             return len(self.texts[formula.name][0].partition(".")[2])
-        if isinstance(formula, Operation) and formula.op in ("+", "-", "mean", "sum", "convert"):
-            return max(self._decimals(arg) for arg in formula.args)
-        return 0
+        if not isinstance(formula, Operation) or formula.op in ("/", "^"):
+            return 0
+        if formula.op == "*":
+            neutral = [_is_whole(arg) or self._at(arg, 0) == 1 for arg in formula.args]
+            return self._decimals(formula.args[neutral.index(True) - 1]) if any(neutral) else 0
+        return max(self._decimals(arg) for arg in formula.args)
 
     def _digits(self, value: Fraction, place: int, *, padded: bool) -> Decimal:
         """Return a value as printed: all its digits when they end early enough, else rounded to its place."""
@@ -220,6 +223,10 @@ def _places_down(factor: Fraction) -> int:
     """Return by how many places a power of ten moves the digits down: 3 for 1/1000; 0 for any other factor."""
     places = round(-math.log10(factor))
     return places if Fraction(10) ** -places == factor else 0
+
+
+def _is_whole(formula: Expression) -> bool:
+    return isinstance(formula, Number) and "." not in formula.text
 
 
 def _finite(value: Fraction) -> Decimal | None:

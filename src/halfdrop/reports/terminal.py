@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import zip_longest
 
 from halfdrop.reports.content import (
     Beside, Block, Bullets, Equation, Facts, Headline, Inline, Paragraph, Quiet, Section, Strong, Table, Words,
@@ -24,6 +25,7 @@ from halfdrop.reports.words import group, percent, with_like_decimals
 from halfdrop.usecases.result import ResultAnswer
 
 WIDTH = 88
+NARROWEST = 16  # columns that words in a table keep
 BAR = 30  # columns of a bar that stands for the whole variance
 _EIGHTHS = " ▏▎▍▌▋▊▉█"
 
@@ -90,32 +92,33 @@ def _block(block: Block) -> Iterator[str]:
 
 
 def _facts(block: Facts) -> Iterator[str]:
+    """Yield terms with what there is to say of each; asides (conventions, sources) are left to the documents."""
     wide = min(max(len(term) for term, _ in block.pairs), 22)
     for term, what in block.pairs:
-        yield from _wrapped(_plain(what), f"{term:<{wide}}  ", " " * (wide + 2))
+        said = _plain(part for part in what if not isinstance(part, Quiet))
+        yield from _wrapped(said, f"{term:<{wide}}  ", " " * (wide + 2))
     yield ""
 
 
 def _equation(block: Equation) -> Iterator[str]:
-    """Yield a line in words, then in symbols and numbers: one below the other where they do not fit."""
-    number = f"{block.number:>3}  "
-    yield from _wrapped(_plain(block.says), number)
-    parts = [text(part).strip() for part in block.parts]
-    whole = " ".join(parts)
-    if len(whole) + 7 <= WIDTH:
-        yield f"       {whole}"
-        return
-    for part in parts:
-        yield from _wrapped(part, "       ", "         ")
+    """Yield a line in words, then in symbols and numbers: as much of it beside each other as fits."""
+    yield from _wrapped(_plain(block.says), f"{block.number:>3}  ")
+    row = "      "
+    for part in block.parts:
+        piece = text(part).strip()
+        if row.strip() and len(row) + len(piece) >= WIDTH:
+            yield row
+            row = "        "
+        row += f" {piece}"
+    yield row
 
 
 def _table(block: Table) -> Iterator[str]:
-    """Yield a table: heads with their units below, numbers with their points in line, the last column wrapped."""
+    """Yield a table: heads with their units below, numbers with their points in line, words wrapped."""
     yield from _wrapped(_plain(block.caption))
     numeric = [head.numeric for head in block.heads]
     columns = [_column(block, k) for k in range(len(block.heads))]
-    widths = [max(map(len, column)) for column in columns]
-    widths[-1] = min(widths[-1], max(20, WIDTH - sum(widths[:-1]) - 2 * len(widths) - 2))
+    widths = _widths([max(map(len, column)) for column in columns], numeric)
     for r in range(len(block.rows) + 2):
         cells = [column[r] for column in columns]
         if r != 1 or any(cells):
@@ -123,6 +126,17 @@ def _table(block: Table) -> Iterator[str]:
         if r == 1:
             yield "  " + "  ".join("-" * width for width in widths)
     yield ""
+
+
+def _widths(widths: list[int], numeric: Sequence[bool]) -> list[int]:
+    """Return the widths of columns, the widest of those that hold words made narrower until all fit."""
+    shrinkable = [k for k, is_number in enumerate(numeric) if not is_number]
+    while shrinkable and sum(widths) + 2 * len(widths) > WIDTH:
+        widest = max(shrinkable, key=lambda k: widths[k])
+        if widths[widest] <= NARROWEST:
+            break
+        widths[widest] -= 1
+    return widths
 
 
 def _column(block: Table, k: int) -> list[str]:
@@ -134,16 +148,13 @@ def _column(block: Table, k: int) -> list[str]:
 
 
 def _table_row(cells: Sequence[str], widths: Sequence[int], numeric: Sequence[bool]) -> Iterator[str]:
-    last = textwrap.wrap(cells[-1], widths[-1], break_on_hyphens=False) or [""]
-    fixed = [
-        f"{cell:>{width}}" if right else f"{cell:<{width}}"
-        for cell, width, right in zip(cells[:-1], widths[:-1], numeric[:-1], strict=True)
+    parts = [
+        [f"{cell:>{width}}"] if right else textwrap.wrap(cell, width, break_on_hyphens=False) or [""]
+        for cell, width, right in zip(cells, widths, numeric, strict=True)
     ]
-    first = f"{cells[-1]:>{widths[-1]}}" if numeric[-1] else last[0]
-    yield ("  " + "  ".join([*fixed, first])).rstrip()
-    indent = "  " + " " * (sum(widths[:-1]) + 2 * len(fixed))
-    for more in () if numeric[-1] else last[1:]:
-        yield indent + more
+    for line in zip_longest(*parts, fillvalue=""):
+        filled = (f"{text:<{width}}" for text, width in zip(line, widths, strict=True))
+        yield ("  " + "  ".join(filled)).rstrip()
 
 
 def _budget(answer: ResultAnswer) -> Iterator[str]:

@@ -10,7 +10,9 @@ from halfdrop.core.titration.compare import Compared
 from halfdrop.core.titration.work import Worked
 from halfdrop.reports.content import Beside, Block, Facts, Figure, Paragraph, Quiet, Strong, Words, words
 from halfdrop.reports.figures import Mark, trial_scale
+from halfdrop.reports.maths import Maths
 from halfdrop.reports.picture import Picture
+from halfdrop.reports.symbols import symbol
 from halfdrop.reports.units import with_unit
 from halfdrop.reports.words import beside, listed, minus, sentence, significant, trials
 
@@ -63,13 +65,20 @@ def _rule(compared: Compared, worked: Worked) -> Iterator[tuple[str, Words]]:
         "Mean used",
         words(Strong(with_unit(mean, unit)), f", of {trials(_labels(compared, selection.used))}."),
     )
-    factor = f"u(mean) = {selection.factor.value:.3f} × standard deviation; "
-    yield "Factor", words(factor, Quiet(f"{selection.factor.source}."))
+    factor = f"u(mean) = {selection.factor.value:.3f} × standard deviation"
+    yield "Factor", words(f"{factor}; {selection.factor.source}.")
     for line, one in compared.scatter.items():
-        of = f" of {worked.built.working.steps[line].says}" if len(compared.scatter) > 1 else ""
-        known = f"{one.dof:g} degrees of freedom" if math.isfinite(one.dof) else "taken as exactly known"
+        of = (_symbol(line, worked), ": ") if len(compared.scatter) > 1 else ()
+        known = f"{one.dof:.3g} degrees of freedom" if math.isfinite(one.dof) else "taken as exactly known"
         value = Strong(with_unit(significant(one.sd), unit))
-        yield f"Repeatability{of}", words(value, f" for one trial, {known}: ", Quiet(sentence(one.words)))
+        yield "Repeatability", words(*of, value, f" for one trial, {known}: {one.words}.")
+
+
+def _symbol(line: str, worked: Worked) -> Maths:
+    """Return the symbol a line is shown with: that of the line it hides behind."""
+    while line in worked.built.hides:
+        line = worked.built.hides[line]
+    return symbol(worked.built.working.steps[line].symbol)
 
 
 def _limit(compared: Compared, worked: Worked) -> str:
@@ -145,7 +154,7 @@ def decimals_of(compared: Compared) -> int:
         return written if exact else written + 1
     spreads = [one.sd for one in compared.scatter.values() if one.sd > 0]
     spread = min(spreads, default=abs(compared.summary.mean) * 1e-4) or 1.0
-    return max(0, 2 - math.floor(math.log10(spread)))
+    return max(0, 1 - math.floor(math.log10(spread)))
 
 
 def _picture(compared: Compared) -> Picture:

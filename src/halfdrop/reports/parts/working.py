@@ -72,7 +72,7 @@ def _standardised(prefix: str, part: Shown) -> Iterator[Block]:
     one = part.worked
     record, gives = one.determination, prefix.rsplit(".", 1)[-1]
     where = ", ".join(text for text in (record.sample, record.analyst, record.date, record.file) if text)
-    yield Paragraph(words(f"Gives the {gives}. ", Quiet(f"{where}." if where else "")))
+    yield Paragraph(words(f"Gives the {gives}", Quiet(f": {where}" if where else ""), "."))
     for name in one.method.series:
         rows = trial_rows(one, name)
         if rows:
@@ -99,8 +99,9 @@ def _blocks(part: Shown) -> Iterator[Block]:
 def equation(line: Line) -> Equation:
     """Return a line of the working as an equation."""
     trial = f" (trial {line.trial})" if line.trial else ""
+    says = capital(chemistry(line.says)) if line.formula is not None else (line.symbol, f" {line.says}")
     parts = tuple(piece for part in line.parts for piece in pieces(part, BROAD))
-    return Equation(line.number, words(*capital(chemistry(line.says)), trial), parts)
+    return Equation(line.number, words(*says, trial), parts)
 
 
 def _stated(answer: ResultAnswer) -> Paragraph:
