@@ -1,3 +1,5 @@
+"""Budgets, held against GTC for random workings and for chains."""
+
 from __future__ import annotations
 
 import math
@@ -233,6 +235,27 @@ def test_trials_that_are_the_same_for_the_whole_class_need_no_analyst_axis() -> 
 
     assert short.value == pytest.approx(long.value)
     assert short.u == pytest.approx(long.u)
+    for one in (given_, spread):
+        value, u, _ = Evaluator(DIFFERENCE).budget(one, TWO)
+        assert (value, u) == (pytest.approx(long.value), pytest.approx(long.u))
+
+
+def test_a_budget_is_planned_anew_when_the_kind_of_its_inputs_changes() -> None:
+    evaluator = Evaluator(DIFFERENCE)
+    kinds: list[tuple[int, Numbers, str, Numbers]] = [
+        (3, 0.03, "", 1.0),
+        (3, np.full((2, 3), 0.05), "", 1.0),
+        (3, 0.03, "k", 1.0),
+        (4, 0.03, "k", 1.0),
+        (4, 0.03, "k", np.array([1.0, 2.0])),
+        (1, 0.03, "k", 1.0),
+    ]
+    cases = [
+        {"a": Estimate(np.full((2, n), 20.0), u, key=key), "b": Estimate(b, 0.01)} for n, u, key, b in kinds
+    ]
+
+    for case in cases + cases[::-1]:
+        assert evaluator.budget(case, TWO)[1] == pytest.approx(Evaluator(DIFFERENCE).evaluate(case, TWO).u)
 
 
 def test_what_is_missing_is_named() -> None:

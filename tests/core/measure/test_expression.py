@@ -1,3 +1,5 @@
+"""Formulas: reading, writing back, and what is said when one cannot be read."""
+
 from __future__ import annotations
 
 import contextlib

@@ -1,3 +1,5 @@
+"""Monte Carlo, held against budgets and exact distributions, and the comparison of both."""
+
 from __future__ import annotations
 
 import math
@@ -7,7 +9,7 @@ import pytest
 from benchmarks.workings import HYDROXIDE, VINEGAR, hydroxide, vinegar, written
 from scipy import stats
 
-from halfdrop.core.measure import monte_carlo
+from halfdrop.core.measure import sampler
 from halfdrop.core.measure.estimate import Array, Estimate, Estimates, Factor, Shape, Weights
 from halfdrop.core.measure.evaluation import Evaluator
 from halfdrop.core.measure.monte_carlo import Sampled, compare, draws, interval, propagate, tolerance
@@ -246,7 +248,7 @@ def test_a_working_that_is_not_linear_is_found_to_differ() -> None:
 
 def test_the_size_of_the_blocks_does_not_matter(monkeypatch: pytest.MonkeyPatch) -> None:
     given, weights = vinegar(0, rng())
-    monkeypatch.setattr(monte_carlo, "BLOCK", 500)
+    monkeypatch.setattr(sampler, "BLOCK", 500)
 
     agrees_with_the_budget(
         Evaluator(VINEGAR), {n: Estimate(e.value, e.u, e.shape, key=e.key) for n, e in given.items()}, weights

@@ -1,3 +1,5 @@
+"""The tape: values of every line and exact sensitivities to every line."""
+
 from __future__ import annotations
 
 import numpy as np

@@ -1,3 +1,5 @@
+"""Units: what is read, what fits together, what is refused."""
+
 from __future__ import annotations
 
 from fractions import Fraction

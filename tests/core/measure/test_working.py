@@ -1,3 +1,5 @@
+"""Workings: what holds one together, and every complaint about one that does not."""
+
 from __future__ import annotations
 
 from fractions import Fraction

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from halfdrop.core.measure.budget import Budget, by_blocks
+from halfdrop.core.measure.budget import Budget, Plan, kind_of
 from halfdrop.core.measure.causes import Cause, causes_of, laid_out
 from halfdrop.core.measure.estimate import Array, Estimates, Numbers, Weights
 from halfdrop.core.measure.program import Program
@@ -109,6 +109,7 @@ class Evaluator:
         self.tape = Tape()
         self.places = self.tape.put(self.working)
         self.root = self.places[self.working.result.name]
+        self._plan: Plan | None = None  # of the last budget
         self._swept: dict[frozenset[str], tuple[Program, dict[str, Signed]]] = {}
 
     def evaluate(self, estimates: Estimates, weights: Weights) -> Evaluation:
@@ -146,15 +147,16 @@ class Evaluator:
         """
         estimates, weights, analysts = laid_out(self.working, estimates, weights)
         causes = self.causes(estimates)
-        swept, back = self.swept(frozenset(act[0] for cause in causes.values() for act in cause.acts))
-        budget = Budget(swept, back, causes)
-        program = budget.program
         leaves = self.tape.leaves({name: one.value for name, one in estimates.items()}, weights)
-        program.held = program.filled(leaves)
-        trials = {k: self.tape.scopes[k] not in SHARED for k in leaves} | budget.loadings
-        wanted = [self.root, budget.whole, *budget.groups.values()]
-        value, u, *by_group = by_blocks(program, trials, wanted, analysts)
-        return value, u, dict(zip(budget.groups, by_group, strict=True))
+        kind = kind_of(causes, leaves, analysts)
+        plan = self._plan
+        if plan is None or plan.kind != kind:
+            budget = Budget(
+                *self.swept(frozenset(act[0] for one in causes.values() for act in one.acts)), causes
+            )
+            contents = leaves | budget.filled(causes)
+            plan = self._plan = Plan(kind, budget, self.root, contents, analysts)
+        return plan.run(leaves | plan.budget.filled(causes))
 
     def swept(self, names: frozenset[str]) -> tuple[Program, dict[str, Signed]]:
         """Return the arithmetic forward and back, and where the sensitivity to each name comes to stand."""

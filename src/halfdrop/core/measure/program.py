@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 
@@ -18,13 +18,8 @@ from halfdrop.core.measure.estimate import Array, Numbers
 Function = Callable[..., Any]
 
 
-class Line(NamedTuple):
-    """``to = function(left, right)``; the last three are places."""
-
-    function: Function
-    to: int
-    left: int
-    right: int
+# function, place of its result, places of what it takes
+Line = tuple[Function, int, int, int]
 
 
 def total(values: Array, _: Array, out: Array | None = None) -> Array:
@@ -68,7 +63,7 @@ class Program:
         known = self._known.get((function, left, right))
         if known is None:
             known = self._known[function, left, right] = self.hold()
-            self.lines.append(Line(function, known, left, right))
+            self.lines.append((function, known, left, right))
         return known
 
     def copy(self) -> Program:
@@ -95,64 +90,80 @@ class Program:
             places[to] = function(places[left], places[right], into[to])
         return places
 
-    def folded(self, held: list[Any], changing: Iterable[int]) -> tuple[list[Any], Program]:
-        """Run the lines that do not hang on ``changing`` places; return the places and the rest to be run."""
+    def split(self, changing: Iterable[int]) -> tuple[Program, Program]:
+        """Return the lines that do not hang on ``changing`` places, and those that do, as two programs."""
         moving = set(changing)
-        places, rest = list(held), []
+        fixed: list[Line] = []
+        rest: list[Line] = []
         for line in self.lines:
-            function, to, left, right = line
-            if left in moving or right in moving:
-                moving.add(to)
+            if line[2] in moving or line[3] in moving:
+                moving.add(line[1])
                 rest.append(line)
             else:
-                places[to] = function(places[left], places[right], None)
-        return places, Program(places, rest)
+                fixed.append(line)
+        return Program(self.held, fixed), Program(self.held, rest)
 
-    def memory(
-        self, held: Sequence[Any], size: int, keep: Iterable[int], spare: Mapping[int, Array]
-    ) -> list[Any]:
-        """Return arrays to write into, for every line, in runs with ``size`` on the last axis.
+    def layout(self, held: Sequence[Any], keep: Iterable[int]) -> Layout:
+        """Return which lines may write into one and the same array, in runs where every line gives an array.
 
         Arrays that are not needed any more are used again, so that a block stays in the processor's cache.
-        New ones are cut from one piece: many of middle size would be handed back to the system when freed,
-        and touching them anew costs more than the arithmetic.
 
         Args:
             held: what stands in the places before a run; arrays are ``(size,)``, ``(t, size)`` or ``(t, 1)``.
-            size: length of the last axis.
             keep: places whose content is wanted after the run.
-            spare: arrays by place, filled before each run, that may be written over once used.
         """
-        last = {place: n for n, line in enumerate(self.lines) for place in line[2:]}
-        last |= dict.fromkeys(keep, len(self.lines))
-        trials = [one.shape[0] if getattr(one, "ndim", 0) == 2 else 0 for one in held]
-        stores: list[tuple[int, Array | None]] = [(trials[place], array) for place, array in spare.items()]
-        owned = {place: n for n, place in enumerate(spare)}
+        last = [-1] * len(held)
+        for n, (_, _, left, right) in enumerate(self.lines):
+            last[left] = last[right] = n
+        for place in keep:
+            last[place] = len(self.lines)
+        trials = [len(one) if isinstance(one, np.ndarray) and one.ndim == 2 else 0 for one in held]
+        depths: list[int] = []
         free: dict[int, list[int]] = defaultdict(list)
-        chosen: dict[int, int] = {}
+        stores: dict[int, int] = {}
+        owned: dict[int, int] = {}
         for n, (function, to, left, right) in enumerate(self.lines):
             for place in (left, right):
                 if last[place] == n and place in owned:
                     free[trials[place]].append(owned.pop(place))
-            trials[to] = 0 if function is total else max(trials[left], trials[right])
-            if not free[trials[to]]:
-                free[trials[to]].append(len(stores))
-                stores.append((trials[to], None))
-            chosen[to] = owned[to] = free[trials[to]].pop()
-        arrays = _cut_from_one_piece(stores, size)
-        return [arrays[chosen[place]] if place in chosen else None for place in range(len(held))]
+            depth = trials[to] = 0 if function is total else max(trials[left], trials[right])
+            if not free[depth]:
+                free[depth].append(len(depths))
+                depths.append(depth)
+            stores[to] = owned[to] = free[depth].pop()
+        return Layout(len(held), tuple(depths), stores)
 
 
-def _cut_from_one_piece(stores: Sequence[tuple[int, Array | None]], size: int) -> list[Array]:
-    """Return the arrays that are there, and new ones, ``(trials, size)`` or ``(size,)``, for the others."""
-    rows = np.empty((sum(trials or 1 for trials, array in stores if array is None), size))
-    arrays, start = [], 0
-    for trials, array in stores:
-        if array is None:
-            end = start + (trials or 1)
-            array, start = rows[start:end] if trials else rows[start], end
-        arrays.append(array)
-    return arrays
+@dataclass(frozen=True)
+class Layout:
+    """Which lines of a program write into which array.
+
+    Attributes:
+        places: number of places of the program.
+        depths: length of the trial axis of every array, 0 for none.
+        stores: number of the array that a line, by its place, writes into.
+    """
+
+    places: int
+    depths: tuple[int, ...]
+    stores: Mapping[int, int]
+
+    def memory(self, size: int) -> list[Any]:
+        """Return for every place the array its line may write into.
+
+        All are cut from one piece: many of middle size would be handed back to the system when freed, and
+        touching them anew costs more than the arithmetic.
+        """
+        arrays: list[Array] = []
+        rows, start = np.empty((sum(depth or 1 for depth in self.depths), size)), 0
+        for depth in self.depths:
+            end = start + (depth or 1)
+            arrays.append(rows[start:end] if depth else rows[start])
+            start = end
+        into: list[Any] = [None] * self.places
+        for place, store in self.stores.items():
+            into[place] = arrays[store]
+        return into
 
 
 def cut(memory: Sequence[Any], size: int) -> list[Any]:

@@ -18,7 +18,7 @@ from halfdrop.core.measure.expression import Expression, Number, Symbol, power_o
 from halfdrop.core.measure.program import Function, Program, total
 from halfdrop.core.measure.working import ANALYST, CLASS, SHARED, Step, Working
 
-_FUNCTIONS: dict[str, Function] = {
+FUNCTIONS: dict[str, Function] = {
     "+": np.add, "-": np.subtract, "*": np.multiply, "/": np.divide, "total": total,
 }  # fmt: skip
 
@@ -96,25 +96,12 @@ class Tape:
     def program(self) -> Program:
         """Return the forward arithmetic; the place of a node is its number on the tape."""
         program = Program()
-        self.onto(program, {})
-        return program
-
-    def onto(self, program: Program, given: Mapping[int, int]) -> list[int]:
-        """Add the forward arithmetic to a program in which some nodes have a place already.
-
-        Returns:
-            The place of every node.
-        """
-        places: list[int] = []
-        for k, node in enumerate(self.nodes):
-            if k in given:
-                places.append(given[k])
-            elif node.args:
-                left, right = node.args
-                places.append(program.line(_FUNCTIONS[node.op], places[left], places[right]))
+        for node in self.nodes:
+            if node.args:
+                program.line(FUNCTIONS[node.op], *node.args)
             else:
-                places.append(program.hold(node.extra if node.op == "number" else None))
-        return places
+                program.hold(node.extra if node.op == "number" else None)
+        return program
 
     def leaves(self, values: Mapping[str, Numbers], weights: Weights) -> dict[int, Numbers]:
         """Return what stands at each input and at the weights of each series."""
