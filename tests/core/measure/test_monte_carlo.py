@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
+from typing import cast
 
 import numpy as np
 import pytest
 from benchmarks.workings import HYDROXIDE, VINEGAR, hydroxide, vinegar, written
+from hypothesis import given
+from hypothesis import strategies as st
 from scipy import stats
 
 from halfdrop.core.measure import sampler
 from halfdrop.core.measure.estimate import Array, Estimate, Estimates, Factor, Shape, Weights
 from halfdrop.core.measure.evaluation import Evaluator
 from halfdrop.core.measure.monte_carlo import Sampled, compare, draws, interval, propagate, tolerance
+from tests.core.measure.any_working import estimates, workings
 
 MEAN = Evaluator(written("T | mL | titre | trials", "m = mean(T) | mL | mean"))
 ONE = Evaluator(written("x | mL | titre | analyst", "y = x | mL | titre"))
@@ -49,6 +54,37 @@ def test_factors_shared_between_trials_agree_with_the_budget() -> None:
     factors = (Factor("scale", np.array([0.01, 0.02, 0.03])), Factor("reader", 0.02, Shape.RECTANGULAR))
 
     agrees_with_the_budget(MEAN, {"T": Estimate(np.array([20.0, 20.1, 20.2]), 0.01, factors=factors)}, THIRDS)
+
+
+class Constant:
+    """A generator whose every standard normal draw is one and the same number."""
+
+    def __init__(self, z: float) -> None:
+        self.z = z
+
+    def standard_normal(self, *, out: Array) -> None:
+        """Fill ``out``."""
+        out[...] = self.z
+
+
+@given(st.data(), st.sampled_from([-1.0, 0.5, 2.0]))
+def test_what_is_drawn_goes_through_every_line_as_a_value_does(data: st.DataObject, z: float) -> None:
+    working = data.draw(workings())
+    given_, weights = data.draw(estimates(working))
+    endless = {
+        name: replace(one, dof=math.inf, factors=tuple(replace(part, dof=math.inf) for part in one.factors))
+        for name, one in given_.items()
+    }
+    evaluator = Evaluator(working)
+    values = {
+        name: one.value + z * (np.asarray(one.u) + sum(part.loading for part in one.factors))
+        for name, one in endless.items()
+    }
+    wanted = evaluator.tape.forward(values, weights)[evaluator.root]
+
+    drawn = draws(evaluator, endless, weights, 3, cast("np.random.Generator", Constant(z)))
+
+    assert drawn == pytest.approx(np.full(3, wanted), rel=1e-12)
 
 
 @pytest.mark.parametrize(
