@@ -86,8 +86,9 @@ def svg(picture: Picture, *, alt: str = "", on_paper: bool = False, font: str = 
     says = f' role="img" aria-label="{escape(alt)}"' if alt else ""
     family = f' font-family="{escape(font)}"' if font else ""
     body = "".join(_drawn(shape, on_paper=on_paper) for shape in picture.shapes)
+    namespace = ' xmlns="http://www.w3.org/2000/svg"' if on_paper else ""  # a page knows what svg is
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" width="{width}" height="{height}"'
+        f'<svg{namespace} viewBox="0 0 {width} {height}" width="{width}" height="{height}"'
         f"{says}{family}>{body}</svg>"
     )
 

@@ -118,7 +118,7 @@ class Printed:
         place = self._place(name)
         padded = isinstance(step.formula, Operation) and step.formula.op == "/"
         least = self._decimals(step.formula) + _places_down(factor)
-        self._keep(name, [self._digits(value, place, padded=padded) for value in exact], least)
+        self._keep(name, [self._digits(value, place, padded=padded) for value in exact], min(least, place))
 
     def _decimals(self, formula: Expression) -> int:
         """Return the decimals that a sum keeps of its parts; 0 where other operations make their own."""

@@ -26,7 +26,7 @@ from halfdrop.usecases.result import ResultAnswer
 
 WIDTH = 88
 NARROWEST = 16  # columns that words in a table keep
-BAR = 30  # columns of a bar that stands for the whole variance
+BAR = 26  # columns of a bar that stands for the whole variance
 _EIGHTHS = " ▏▎▍▌▋▊▉█"
 
 
@@ -42,7 +42,7 @@ def result_lines(answer: ResultAnswer) -> Iterator[str]:
     yield from _budget(answer)
     for section in (*monte_carlo_sections(answer), *choice_sections(answer)):
         yield from _section(section)
-    yield "--html OUT or --pdf OUT writes it all down, with every input, its source and the cautions."
+    yield "--html OUT or --pdf OUT writes it all down, with every input, source and caution."
 
 
 def _who(answer: ResultAnswer) -> Iterator[str]:
