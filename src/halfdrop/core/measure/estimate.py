@@ -63,15 +63,17 @@ class Factor:
 class Estimate:
     """The value of one input of a working.
 
-    Shapes: class ``()``, analyst ``()`` or ``(n,)``, a series of trials ``(t,)`` or ``(t, n)``; in one
-    evaluation either no array has the analyst axis or all of series and analyst scope may have it.
+    Shapes: class ``()``, analyst ``()`` or ``(n,)``, a series of trials ``()``, ``(t,)`` or ``(t, n)``. Where
+    one array of an evaluation has the analyst axis, those without it hold for all analysts.
 
     Attributes:
         value: best estimate, in the unit of the input.
-        u: standard uncertainty of what is this input's own, same unit. For a series: independent by trial.
+        u: standard uncertainty of what is this input's own, same unit. For a series: independent by trial,
+            unless it has a key: then one thing that acts on every trial.
         shape: distribution of the own part.
-        dof: degrees of freedom of ``u``.
-        key: which object this is; inputs with equal keys are one and the same ("" = nobody else's).
+        dof: degrees of freedom of ``u``. For a series: of the one scatter that all trials share.
+        key: which object this is; inputs with equal keys are one and the same ("" = nobody else's). No key is
+            the name of an input.
         factors: independent parts shared with others, besides ``u``.
         source: where value and uncertainty come from.
         written: the text as a person wrote it, or "" if it was not written by one.
