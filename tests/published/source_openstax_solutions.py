@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from tests.published.row import Row, Source
-from tests.published.solutions import FUNCTION, evaluated, molar_mass, strength
+from tests.published.solutions import (
+    FUNCTION,
+    diluted,
+    diluted_litres,
+    made_up,
+    mass_in,
+    molar_mass,
+    strength,
+)
 
 BOUGHT = "Appendix, Composition of Commercial Acids and Bases (m68864)"
 OTHER = "Chapter 3, Other Units for Solution Concentrations (m68704)"
@@ -24,7 +32,7 @@ def _bought(
 
 def _made_up(formula: str, grams: float, litres: float, printed: str, right: str = "", note: str = "") -> Row:
     def compute() -> float:
-        return evaluated("made_up", mass=grams, molar_mass=molar_mass(formula), litres=litres)
+        return made_up(grams, molar_mass(formula), litres)
 
     what = f"{grams:g} g of {formula} in {litres:g} L, mol/L"
     return Row(MOLARITY, what, printed, compute, FUNCTION, right=right, note=note)
@@ -36,7 +44,7 @@ def _diluted(what: str, printed: str, compute: Callable[[], float], note: str = 
 
 def _litres(stock: float, litres: float, wanted: float) -> float:
     """Volume to which so many litres of a stock are diluted."""
-    return evaluated("diluted_litres", stock=stock, litres=litres, wanted=wanted)
+    return diluted_litres(stock, litres, wanted)
 
 
 SOURCE = Source(
@@ -53,11 +61,11 @@ SOURCE = Source(
         _bought("H2SO4", 1.84, 96, "18.0"),
         Row(
             OTHER, "HCl in 0.500 L of 37.2 %, g", "221",
-            lambda: evaluated("mass_in", density=1.19, percent=37.2, litres=0.500), FUNCTION,
+            lambda: 0.500 * mass_in(1.19, 37.2), FUNCTION,
         ),
         Row(
             OTHER, "37.2 % acid that holds 125 g of HCl, mL", "282",
-            lambda: 1000 * evaluated("litres_for", density=1.19, percent=37.2, mass=125), FUNCTION,
+            lambda: 1000 * 125 / mass_in(1.19, 37.2), FUNCTION,
         ),
         _made_up("CH3CO2H", 25.2, 0.500, "0.839"),
         _made_up(
@@ -72,7 +80,7 @@ SOURCE = Source(
         _made_up("NH3", 4.25, 0.500, "0.499"),
         _diluted(
             "0.850 L of 5.00 mol/L to 1.80 L, mol/L", "2.36",
-            lambda: evaluated("diluted", stock=5.00, litres=0.850, final_litres=1.80),
+            lambda: diluted(5.00, 0.850, 1.80),
         ),
         _diluted("11 mL of 0.45 mol/L to 0.12 mol/L, L", "0.041", lambda: _litres(0.45, 0.011, 0.12)),
         _diluted("5.00 L of 0.100 mol/L from 1.59 mol/L, L", "0.314", lambda: _litres(0.100, 5.00, 1.59)),

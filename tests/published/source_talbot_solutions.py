@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from tests.published.row import Row, Source
-from tests.published.solutions import FUNCTION, evaluated, molar_mass, strength
+from tests.published.solutions import FUNCTION, diluted_litres, made_up, mass_in, molar_mass, strength
 
 TALBOT = "Talbot 1920"
 LOGARITHMS = (
@@ -49,13 +49,13 @@ def _reagent(
 
 def _sulfuric_acid() -> float:
     """Problem 16: volume to which 700 mL are diluted, mL."""
-    carbonate = evaluated("made_up", mass=0.1027, molar_mass=molar_mass("Na2CO3", TALBOT), litres=0.001)
-    return 1000 * evaluated("diluted_litres", stock=2 * carbonate, litres=0.700, wanted=1.250)
+    carbonate = made_up(0.1027, molar_mass("Na2CO3", TALBOT), 0.001)
+    return 1000 * diluted_litres(2 * carbonate, 0.700, 1.250)
 
 
 def _water() -> float:
     """Problem 17: water for 100 mL, mL."""
-    return 1000 * evaluated("diluted_litres", stock=1.117 * 0.4876, litres=0.100, wanted=0.5) - 100
+    return 1000 * diluted_litres(1.117 * 0.4876, 0.100, 0.5) - 100
 
 
 SOURCE = Source(
@@ -64,14 +64,14 @@ SOURCE = Source(
     rows=(
         _problem(
             5, "HCl in 1 mL of 23.81 % acid, g", "0.2667",
-            lambda: evaluated("mass_in", density=1.12, percent=23.81, litres=0.001),
+            lambda: 0.001 * mass_in(1.12, 23.81),
         ),
         _problem(
             5, "HCl of 23.81 %, milliequivalents/mL", "7.307", lambda: _strength("HCl", 1.12, 23.81), 0.95
         ),
         _problem(
             6, "39.80 % acid that holds 36.45 g of HCl, mL", "76.33",
-            lambda: 1000 * evaluated("litres_for", density=1.20, percent=39.80, mass=36.45), 1.1,
+            lambda: 1000 * 36.45 / mass_in(1.20, 39.80), 1.1,
         ),
         _problem(
             16, "sulfuric acid diluted to 1.250 equivalents/L, mL", "1084", _sulfuric_acid, 1.2,

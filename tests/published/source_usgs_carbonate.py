@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from tests.published.row import Row, Source
-from tests.published.solutions import FUNCTION, evaluated, molar_mass
+from tests.published.solutions import FUNCTION, made_up, molar_mass
 
 
 def _equivalents() -> float:
-    return 2 * evaluated("made_up", mass=0.8686, molar_mass=molar_mass("Na2CO3"), litres=1.0)
+    return 2 * made_up(0.8686, molar_mass("Na2CO3"), 1.0)
 
 
 SOURCE = Source(
