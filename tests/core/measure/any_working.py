@@ -18,7 +18,9 @@ NUMBERS = st.sampled_from(["2", "0.5", "3.25", "1"])
 @st.composite
 def expressions(draw: st.DrawFn, names: tuple[str, ...] = ("a", "b_1", "c.d"), depth: int = 4) -> Expression:
     """Any formula the language can say, with no regard to units or trials."""
-    kind = draw(st.sampled_from(["symbol", "number", *"+-*/^", "mean", "sum", "convert"] if depth else ["symbol"]))
+    kind = draw(
+        st.sampled_from(["symbol", "number", *"+-*/^", "mean", "sum", "convert"] if depth else ["symbol"])
+    )
     if kind == "symbol":
         return Symbol(draw(st.sampled_from(names)))
     if kind == "number":
@@ -64,7 +66,9 @@ def workings(draw: st.DrawFn) -> Working:
     scopes = {"x0": CLASS} | {
         f"x{k}": draw(st.sampled_from([CLASS, ANALYST, *SERIES])) for k in range(1, draw(st.integers(2, 6)))
     }
-    inputs = {name: Input(name, name, "1", "factor", scope, group=f"of {scope}") for name, scope in scopes.items()}
+    inputs = {
+        name: Input(name, name, "1", "factor", scope, group=f"of {scope}") for name, scope in scopes.items()
+    }
     steps = {}
     for k in range(draw(st.integers(1, 4))):
         formula, _ = draw(formulas(scopes, draw(st.sampled_from(SERIES))))
@@ -78,7 +82,9 @@ def workings(draw: st.DrawFn) -> Working:
 
 
 @st.composite
-def estimates(draw: st.DrawFn, working: Working, analysts: int = 0) -> tuple[dict[str, Estimate], dict[str, Array]]:
+def estimates(
+    draw: st.DrawFn, working: Working, analysts: int = 0
+) -> tuple[dict[str, Estimate], dict[str, Array]]:
     """Numbers for a working: values near 1, ragged series, keys and factors shared between inputs."""
     rng = np.random.default_rng(draw(st.integers(0, 2**32)))
     trials = {series: draw(st.integers(1, 4)) for series in SERIES}
@@ -89,7 +95,11 @@ def estimates(draw: st.DrawFn, working: Working, analysts: int = 0) -> tuple[dic
         choices: list[Numbers] = [0.0, 0.01, rng.uniform(0, 0.02, size)]
         key = "" if one.scope in SERIES else draw(st.sampled_from(["", "", "object:1", "object:2"]))
         factors = tuple(
-            Factor(f"factor:{k}", rng.normal(0, 0.01, size) if draw(st.booleans()) else 0.02, dof=(math.inf, 7.0)[k])
+            Factor(
+                f"factor:{k}",
+                rng.normal(0, 0.01, size) if draw(st.booleans()) else 0.02,
+                dof=(math.inf, 7.0)[k],
+            )
             for k in range(draw(st.integers(0, 2)))
         )
         u = draw(st.sampled_from(choices))
