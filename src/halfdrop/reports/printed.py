@@ -153,8 +153,11 @@ class Printed:
         return max(0, min(max(place, FEWEST - 1 - leading), MOST - 1 - leading))
 
     def _weight(self, name: str, found: Found) -> float:
-        """Return how many standard uncertainties a result moves by for one unit of an input or line."""
-        sensitivity = float(np.max(np.abs(found.evaluation.sensitivities.get(name, 0.0))))
+        """Return how many standard uncertainties a result moves by for one unit of an input or line.
+
+        Trials count together: readings end in the same few digits, and then their rounding does not average out.
+        """
+        sensitivity = float(np.sum(np.abs(found.evaluation.sensitivities.get(name, 0.0))))
         return sensitivity / found.u if found.u > 0 else 0.0
 
     def _at(self, formula: Expression, trial: int) -> Fraction:

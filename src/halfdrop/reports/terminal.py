@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from itertools import zip_longest
 
 from halfdrop.reports.content import (
@@ -25,6 +26,7 @@ from halfdrop.reports.words import group, percent, with_like_decimals
 from halfdrop.usecases.result import ResultAnswer
 
 WIDTH = 88
+LONG = 60  # rows of a table by trial that are shown in the working
 NARROWEST = 16  # columns that words in a table keep
 BAR = 26  # columns of a bar that stands for the whole variance
 _EIGHTHS = " ▏▎▍▌▋▊▉█"
@@ -38,7 +40,7 @@ def result_lines(answer: ResultAnswer) -> Iterator[str]:
     for section in (*other_readings(answer.worked), *trial_sections(answer.worked)):
         yield from _section(section)
     for section in working_sections(answer, printed_numbers(answer)):
-        yield from _section(section)
+        yield from _section(_without_long_tables(section))
     yield from _budget(answer)
     for section in (*monte_carlo_sections(answer), *choice_sections(answer)):
         yield from _section(section)
@@ -71,6 +73,17 @@ def _section(section: Section) -> Iterator[str]:
     for block in section.blocks:
         yield from _block(block)
     yield ""
+
+
+def _without_long_tables(section: Section) -> Section:
+    """Return a part of the working without tables that would scroll away; the trials are listed above already."""
+
+    def kept(block: Block) -> Block:
+        if not isinstance(block, Table) or len(block.rows) <= LONG:
+            return block
+        return Paragraph((f"The same for all {len(block.rows)} trials; the documents have the table.",))
+
+    return replace(section, blocks=tuple(kept(block) for block in section.blocks))
 
 
 def _block(block: Block) -> Iterator[str]:

@@ -13,6 +13,8 @@ from halfdrop.reports.symbols import chemical
 
 T = TypeVar("T")
 
+MOST_NAMED = 20  # trials that a sentence names
+
 # Headings of the budget as they are said in a sentence.
 GROUPS = {
     "scale": "the burette's scale",
@@ -48,7 +50,9 @@ def listed(items: Iterable[str], last: str = "and") -> str:
 
 
 def trials(labels: Sequence[str]) -> str:
-    """Return "trial 2" or "trials 2, 3 and 4"."""
+    """Return "trial 2" or "trials 2, 3 and 4"; of very many only how many there are."""
+    if len(labels) > MOST_NAMED:
+        return f"{len(labels)} trials"
     return f"trial{'' if len(labels) == 1 else 's'} {listed(labels)}"
 
 

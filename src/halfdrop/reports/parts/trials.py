@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -14,6 +15,9 @@ from halfdrop.reports.symbols import symbol
 from halfdrop.reports.units import unit_text
 from halfdrop.reports.words import minus, sentence
 from halfdrop.usecases.result import TrialRow, trial_rows
+
+# A row of trials too long to be read in each remark; the table itself says which are averaged.
+_MANY = re.compile(r",? trials(?: [^,]+,){12,}.*$", re.DOTALL)
 
 
 def trial_sections(worked: Worked, level: int = 2) -> Iterator[Section]:
@@ -113,7 +117,7 @@ def _remarks(row: TrialRow) -> Words:
         who = ", ".join(part for part in (trial.reason.who, trial.reason.when) if part)
         parts.append(trial.reason.why + (f" ({who})" if who else ""))
     elif row.reason not in (trial.state.value, "averaged"):
-        parts.append(row.reason.removeprefix("not averaged: "))
+        parts.append(_MANY.sub("", row.reason.removeprefix("not averaged: ")))
     return words("; ".join([*parts, *_circumstances(trial)]))
 
 
