@@ -1,4 +1,4 @@
-"""Pages of readings for the tests of reports, with invented numbers; and a calculator that reads printed lines."""
+"""Pages of readings for the tests of reports, with invented numbers; a calculator for printed lines."""
 
 from __future__ import annotations
 
@@ -145,9 +145,6 @@ def _worked(node: ast.expr, text: str) -> Fraction:
     if not isinstance(node, ast.BinOp):
         raise TypeError(f"{ast.dump(node)} is on no calculator")
     left, right = _worked(node.left, text), _worked(node.right, text)
-    return {
-        ast.Add: lambda: left + right,
-        ast.Sub: lambda: left - right,
-        ast.Mult: lambda: left * right,
-        ast.Div: lambda: left / right,
-    }[type(node.op)]()
+    if isinstance(node.op, ast.Add | ast.Sub):
+        return left + right if isinstance(node.op, ast.Add) else left - right
+    return left * right if isinstance(node.op, ast.Mult) else left / right

@@ -40,7 +40,9 @@ def test_one_name_for_both_is_refused(tmp_path: Path) -> None:
         write_documents(hydroxide(), html=tmp_path / "r", pdf=tmp_path / "r")
 
 
-def test_an_old_report_is_kept_when_the_new_one_fails(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_old_report_is_kept_when_the_new_one_fails(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     (tmp_path / "r.html").write_text("old", encoding="utf-8")
 
     def fails(*_: object) -> bytes:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -33,7 +35,7 @@ def test_lines_of_a_scale_stand_at_round_values_and_never_crowd(low: float, leng
     places = [axis.at(line.value) for line in lines]
 
     assert len(lines) >= 10
-    assert all(after - before > 4.99 for before, after in zip(places, places[1:], strict=False))
+    assert all(after - before > 4.99 for before, after in pairwise(places))
     assert all(abs(float(line.text) - line.value) < 1e-9 * max(1, abs(low)) for line in lines if line.text)
 
 
@@ -42,7 +44,7 @@ def test_words_beside_a_scale_are_moved_apart_and_keep_their_order(places: list[
     moved = apart(places, 21, 0, 400)
 
     ordered = sorted(moved)
-    assert all(after - before > 20.99 for before, after in zip(ordered, ordered[1:], strict=False))
+    assert all(after - before > 20.99 for before, after in pairwise(ordered))
     assert sorted(range(len(places)), key=lambda k: (places[k], moved[k])) == sorted(
         range(len(places)), key=lambda k: moved[k]
     )
@@ -69,8 +71,12 @@ def test_a_rough_trial_far_away_is_named_at_the_edge() -> None:
 
 def test_the_limit_is_as_long_as_it_is() -> None:
     picture = trial_scale(TITRES, (0.10, "limit\n0.10"), tube=True)
-    bracket = next(shape for shape in picture.shapes if isinstance(shape, Rule) and shape.x1 == shape.x2 == 52.0)
-    numbers = {float(t): one.y for t, one in labels(picture).items() if t.replace(".", "").isdigit() and t != "0.10"}
+    bracket = next(
+        shape for shape in picture.shapes if isinstance(shape, Rule) and shape.x1 == shape.x2 == 52.0
+    )
+    numbers = {
+        float(t): one.y for t, one in labels(picture).items() if t.replace(".", "").isdigit() and t != "0.10"
+    }
     (first, y_first), *_, (last, y_last) = sorted(numbers.items())
     per_ml = (y_last - y_first) / (last - first)
 

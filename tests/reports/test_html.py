@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from functools import cache
 from html.parser import HTMLParser
+from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -37,18 +38,22 @@ class Elements(HTMLParser):
         self.close()
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """Note an element and that it is open."""
         self.found.append((tag, dict(attrs)))
         if tag not in self.EMPTY:
             self.open.append(tag)
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """Note an element that closes itself."""
         self.found.append((tag, dict(attrs)))
 
     def handle_endtag(self, tag: str) -> None:
+        """Hold the end of an element against the last one opened."""
         if tag not in self.EMPTY:
             assert self.open.pop() == tag
 
     def of(self, tag: str) -> list[dict[str, str | None]]:
+        """Return the attributes of all elements of a kind."""
         return [attributes for name, attributes in self.found if name == tag]
 
 
@@ -103,7 +108,7 @@ def test_the_headings_go_down_one_step_at_a_time() -> None:
     levels = [int(tag[1]) for tag, _ in Elements(page()).found if re.fullmatch("h[1-6]", tag)]
 
     assert levels[0] == 1
-    assert all(after <= before + 1 for before, after in zip(levels, levels[1:], strict=False))
+    assert all(after <= before + 1 for before, after in pairwise(levels))
 
 
 def test_no_two_elements_have_one_name() -> None:
@@ -126,14 +131,17 @@ def test_text_of_a_person_stays_text() -> None:
 @given(st.text(max_size=40))
 def test_any_text_is_shown_and_none_is_markup(text: str) -> None:
     table = Table(
-        words(Strong(text)), (Head(words(text), text), Head((), numeric=True)), (TableRow((words(text), words(text))),)
+        words(Strong(text)),
+        (Head(words(text), text), Head((), numeric=True)),
+        (TableRow((words(text), words(text))),),
     )
     section = Section(text, (table,))
     whole = html(Report(text, Quiet(text).text, ((text, text),), (), (section,), text, text))
 
     assert {tag for tag, _ in Elements(whole).found} <= {
-        "html", "head", "meta", "title", "style", "body", "main", "header", "h1", "p", "dl", "div", "dt", "dd", "section",
-        "h2", "table", "caption", "span", "strong", "thead", "tr", "th", "tbody", "td", "footer",
+        "html", "head", "meta", "title", "style", "body", "main", "header", "h1", "p", "dl", "div", "dt",
+        "dd", "section", "h2", "table", "caption", "span", "strong", "thead", "tr", "th", "tbody", "td",
+        "footer",
     }  # fmt: skip
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from functools import cache
+from typing import Any, cast
 
 import pypdf
 import pytest
@@ -21,6 +22,12 @@ def document(paper: str = "a4") -> pypdf.PdfReader:
     return pypdf.PdfReader(io.BytesIO(pdf(report_on(vinegar()), paper)))
 
 
+def root(reader: pypdf.PdfReader) -> dict[str, Any]:
+    """Return the catalogue of a document."""
+    found: dict[str, Any] = dict(cast("Any", reader.trailer)["/Root"])
+    return found
+
+
 def text_of(reader: pypdf.PdfReader) -> str:
     """Return all that is written, on one line and with plain spaces."""
     return " ".join(" ".join(page.extract_text() for page in reader.pages).split())
@@ -28,7 +35,7 @@ def text_of(reader: pypdf.PdfReader) -> str:
 
 def elements(reader: pypdf.PdfReader) -> list[pypdf.generic.DictionaryObject]:
     """Return the elements of the tag tree."""
-    found, todo = [], [reader.trailer["/Root"]["/StructTreeRoot"]]
+    found, todo = [], [root(reader)["/StructTreeRoot"]]
     while todo:
         here = todo.pop().get_object()
         if isinstance(here, pypdf.generic.ArrayObject):
@@ -40,16 +47,16 @@ def elements(reader: pypdf.PdfReader) -> list[pypdf.generic.DictionaryObject]:
 
 
 def test_it_is_tagged_and_says_its_language_and_title() -> None:
-    root = document().trailer["/Root"]
+    metadata = document().metadata
 
-    assert root["/MarkInfo"]["/Marked"]
-    assert root["/Lang"] == "en"
-    assert document().metadata is not None
-    assert document().metadata.title == "wine vinegar, bottle 3: Acetic acid in vinegar"
+    assert root(document())["/MarkInfo"]["/Marked"]
+    assert root(document())["/Lang"] == "en"
+    assert metadata is not None
+    assert metadata.title == "wine vinegar, bottle 3: Acetic acid in vinegar"
 
 
 def test_it_says_that_it_keeps_the_standard_for_accessible_documents() -> None:
-    packet = document().trailer["/Root"]["/Metadata"].get_data().decode()
+    packet = root(document())["/Metadata"].get_object().get_data().decode()
 
     assert "<pdfuaid:part>1</pdfuaid:part>" in packet
 

@@ -80,7 +80,7 @@ class Table:
 
 @dataclass(frozen=True)
 class Equation:
-    """A numbered line of the working: in words, then in symbols and in numbers, broken only between its parts."""
+    """A numbered line of the working: in words, in symbols, in numbers, broken only between its parts."""
 
     number: int
     says: Words

@@ -22,7 +22,8 @@ def write_documents(
 
     Args:
         answer: the result.
-        html, pdf: where to, or None.
+        html: where to write the HTML, or None.
+        pdf: where to write the PDF, or None.
         paper: of the PDF, ``a4`` or ``letter``.
         written_on: day of writing, for the foot of the report; left out when not given.
 

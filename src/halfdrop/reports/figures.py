@@ -30,7 +30,7 @@ class Mark:
     kind: str
 
 
-# ------------------------------------------------------------------------------------------- trials on a scale
+# ----------------------------------------------------------------------------------------- trials on a scale
 
 _TOP, _LINE = 24.0, 21.0
 _WALL, _BORE = 116.0, 26.0
@@ -123,7 +123,7 @@ def _marks(marks: Sequence[Mark], axis: Axis) -> Shapes:
 
 
 def _sign(kind: str, y: float) -> Rule | Shape:
-    """Return a sign. Mean: a line across. Averaged: full and round. Not averaged: empty. Set aside: a cross."""
+    """Return a sign: the mean a line, averaged full and round, not averaged empty, set aside a cross."""
     x = _WALL + _BORE + 8
     if kind == "mean":
         return Rule(_WALL - 4, y, x + 8, y, "mark", 2.5)
@@ -144,11 +144,11 @@ def _beyond(marks: Sequence[Mark], axis: Axis, *, at_start: bool) -> Shapes:
     return [Shape(arrow, "look", filled=False), Label(_TEXT, y, text, tone="soft")]
 
 
-# ------------------------------------------------------------------------------------------ the result, budgets
+# ---------------------------------------------------------------------------------------- the result, budgets
 
 
 def result_scale(value: float, u: float, expanded: float) -> Picture:
-    """Draw a result on its scale: the value, a bar for its standard and a bracket for its expanded uncertainty."""
+    """Draw a result on its scale, a bar for its standard and a bracket for its expanded uncertainty."""
     axis = Axis(value - 1.5 * expanded, value + 1.5 * expanded, WIDTH - 24, 12)
     shapes: Shapes = [Rule(12, 34, WIDTH - 12, 34, "soft", 1.25)]
     for line in axis.graduations(6.0):

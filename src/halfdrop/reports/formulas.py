@@ -11,10 +11,22 @@ from fractions import Fraction as Exact
 
 from halfdrop.core.measure.expression import Expression, Number, Operation, Symbol, power_of
 from halfdrop.reports.maths import (
-    DOT, MINUS, OVER, TIMES, Fenced, Figures, Fraction, Letter, Maths, Row, Scripted, Sign, row,
+    DOT,
+    MINUS,
+    OVER,
+    TIMES,
+    Fenced,
+    Figures,
+    Fraction,
+    Letter,
+    Maths,
+    Row,
+    Scripted,
+    Sign,
+    row,
 )  # fmt: skip
 
-# From so many averaged trials on, the page gives their sum and their number instead of each: the table has each.
+# Of more averaged trials the page gives their sum and their number: the table has each.
 MOST_TERMS = 8
 
 # What stands for a symbol: in trial number `trial` (None where it is the same for all); None = not there.

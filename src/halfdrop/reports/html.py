@@ -10,8 +10,23 @@ from importlib.resources.abc import Traversable
 from typing import Any
 
 from halfdrop.reports.content import (
-    Beside, Block, Bullets, Equation, Facts, Figure, Headline, Inline, Notice, Paragraph, Quiet, Report, Section,
-    Strong, Table, TableRow, Words,
+    Beside,
+    Block,
+    Bullets,
+    Equation,
+    Facts,
+    Figure,
+    Headline,
+    Inline,
+    Notice,
+    Paragraph,
+    Quiet,
+    Report,
+    Section,
+    Strong,
+    Table,
+    TableRow,
+    Words,
 )  # fmt: skip
 from halfdrop.reports.maths import Word, mathml
 from halfdrop.reports.numerals import in_line
@@ -82,9 +97,10 @@ def _headline(one: Headline, *, first: bool) -> str:
     unit = f'\u202f<span class="unit">{escape(one.unit)}</span>' if one.unit else ""
     lines = "".join(f"<p>{_words(line)}</p>" for line in one.lines)
     figure = _figure(one.figure) if one.figure is not None else ""
+    whole = f'<span class="whole">{value}{unit}</span>'
     return (
         f'<div class="headline{"" if first else " further"}"><p class="says">{_words(one.says)}</p>'
-        f'<p class="number"><span class="symbol">{mathml(one.symbol)} =</span> <span class="whole">{value}{unit}</span></p>'
+        f'<p class="number"><span class="symbol">{mathml(one.symbol)} =</span> {whole}</p>'
         f'<div class="about">{figure}<div>{lines}</div></div></div>\n'
     )
 
@@ -96,7 +112,8 @@ def _section(section: Section, count: int) -> str:
     level = section.level
     lines = "".join(_block(block) for block in section.blocks)
     title = f'<h{level} id="part-{count}">{escape(section.title)}</h{level}>'
-    return f'<section class="level-{level}" aria-labelledby="part-{count}">{title}<div class="body">{lines}</div></section>\n'
+    start = f'<section class="level-{level}" aria-labelledby="part-{count}">'
+    return f'{start}{title}<div class="body">{lines}</div></section>\n'
 
 
 def _block(block: Block) -> str:
@@ -129,7 +146,8 @@ def _table(block: Table) -> str:
     )
     body = "".join(_row(row, r, numeric, columns) for r, row in enumerate(block.rows))
     return (
-        f'<div class="wide" tabindex="0" role="group" aria-label="Table"><table><caption><span>{_words(block.caption)}</span></caption>'
+        f'<div class="wide" tabindex="0" role="group" aria-label="Table"><table>'
+        f"<caption><span>{_words(block.caption)}</span></caption>"
         f"<thead><tr>{heads}</tr></thead><tbody>{body}</tbody></table></div>\n"
     )
 
@@ -174,18 +192,20 @@ def _figure(block: Figure) -> str:
 
 
 def _beside(block: Beside) -> str:
-    return f'<div class="beside">{_figure(block.figure)}<div>{"".join(_block(one) for one in block.blocks)}</div></div>\n'
+    beside = "".join(_block(one) for one in block.blocks)
+    return f'<div class="beside">{_figure(block.figure)}<div>{beside}</div></div>\n'
 
 
 def _notice(block: Notice) -> str:
     place = f" <span>{escape(block.place)}</span>" if block.place else ""
     kind = "notice weighty" if block.weighty else "notice"
-    return f'<div class="{kind}"><p><strong>{escape(block.heading)}</strong>{place}</p><p>{escape(block.message)}</p></div>\n'
+    head = f"<p><strong>{escape(block.heading)}</strong>{place}</p>"
+    return f'<div class="{kind}">{head}<p>{escape(block.message)}</p></div>\n'
 
 
 _BLOCKS: dict[type, Callable[[Any], str]] = {
-    Paragraph: _paragraph, Facts: _facts, Bullets: _bullets, Table: _table, Equation: _equation, Figure: _figure,
-    Beside: _beside, Notice: _notice,
+    Paragraph: _paragraph, Facts: _facts, Bullets: _bullets, Table: _table, Equation: _equation,
+    Figure: _figure, Beside: _beside, Notice: _notice,
 }  # fmt: skip
 
 

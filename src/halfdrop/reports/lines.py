@@ -1,7 +1,7 @@
 """The working of a determination as it is shown: which lines, in which symbols, with which numbers.
 
-A line that only repeats an earlier one, because its correction is zero, is not shown; the lines after it then show the
-symbol of the earlier one. What was left out so is said in words.
+A line that only repeats an earlier one, because its correction is zero, is not shown; the lines after it then
+show the symbol of the earlier one. What was left out so is said in words.
 """
 
 from __future__ import annotations
@@ -67,7 +67,7 @@ class Line:
 
 @dataclass(frozen=True)
 class Column:
-    """One quantity of a table by trial: symbol, unit, and a number for each trial ("" = that trial has none)."""
+    """One quantity of a table by trial: symbol, unit, a number for each trial ("" where it has none)."""
 
     symbol: Maths
     unit: str

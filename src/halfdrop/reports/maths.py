@@ -1,7 +1,7 @@
 """Maths as a small tree, and the four ways it is put on a page: MathML, typst, plain text, and aloud.
 
-Symbols and formulas are turned into this tree once; every document writes the same tree. Nothing in it is text in
-the language of a target, so what a person wrote cannot steer one.
+Symbols and formulas are turned into this tree once; every document writes the same tree. Nothing in it is
+text in the language of a target, so what a person wrote cannot steer one.
 """
 
 from __future__ import annotations
@@ -107,7 +107,7 @@ def row(*parts: Maths) -> Maths:
 
 
 def pieces(tree: Maths, longest: int) -> tuple[Maths, ...]:
-    """Return a tree cut before its open plus and minus signs where it is broader than ``longest`` characters."""
+    """Return a tree cut before its open plus and minus signs where it is broader than ``longest``."""
     if not isinstance(tree, Row) or breadth(tree) <= longest:
         return (tree,)
     found: list[list[Maths]] = [[]]
@@ -205,9 +205,9 @@ _ALOUD = {
     "+": "plus", MINUS: "minus", TIMES: "times", DOT: "times", OVER: "over", "=": "equals", "≈": "is about",
     "∑": "the sum of", ",": ",", "±": "plus or minus", "′": "prime", "″": "double prime",
     "→": "gives", "°": "degrees",
-    "Δ": "delta", "α": "alpha", "β": "beta", "γ": "gamma", "δ": "delta", "ε": "epsilon", "ζ": "zeta", "η": "eta",
-    "θ": "theta", "κ": "kappa", "λ": "lambda", "μ": "mu", "ν": "nu", "ξ": "xi", "π": "pi", "ρ": "rho", "σ": "sigma",
-    "τ": "tau", "φ": "phi", "χ": "chi", "ψ": "psi", "ω": "omega",
+    "Δ": "delta", "α": "alpha", "β": "beta", "γ": "gamma", "δ": "delta", "ε": "epsilon", "ζ": "zeta",
+    "η": "eta", "θ": "theta", "κ": "kappa", "λ": "lambda", "μ": "mu", "ν": "nu", "ξ": "xi", "π": "pi",
+    "ρ": "rho", "σ": "sigma", "τ": "tau", "φ": "phi", "χ": "chi", "ψ": "psi", "ω": "omega",
 }  # fmt: skip
 
 
@@ -266,7 +266,7 @@ _SPOKEN: dict[type, Callable[[Any], str]] = {
 
 
 def mathml(tree: Maths, *, block: bool = False) -> str:
-    """Return the tree as one ``math`` element, with its words for assistive technology that reads no MathML."""
+    """Return the tree as one ``math`` element, with its words for what reads no MathML aloud."""
     display = ' display="block"' if block else ""
     return f'<math{display} aria-label="{escape(aloud(tree))}">{_MATHML[type(tree)](tree)}</math>'
 
@@ -294,7 +294,7 @@ def _mathml_sign(tree: Sign) -> str:
     return f'<mo form="infix" stretchy="false"{between}>{escape(tree.text)}</mo>'
 
 
-# Italic letters are letters set in italics, not the mathematical alphabets of Unicode: the text face has them.
+# Italic letters are letters set in italics, not the mathematical alphabets of Unicode: the face has them.
 _MATHML: dict[type, Callable[[Any], str]] = {
     Letter: lambda tree: f'<mi mathvariant="normal" class="q">{escape(tree.text)}</mi>',
     Word: lambda tree: f'<mi mathvariant="normal">{escape(tree.text)}</mi>',

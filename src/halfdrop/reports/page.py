@@ -21,8 +21,8 @@ def report_on(answer: ResultAnswer, written_on: str = "") -> Report:
 
     Args:
         answer: the result with all that defends it.
-        written_on: day on which the report is written, in words; left out when not given, so that the same data
-            give the same report.
+        written_on: day on which the report is written, in words; left out when not given, so that the same
+            data give the same report.
     """
     record, method = answer.worked.determination, answer.worked.method
     made = f"Halfdrop {__version__}" + (f", {written_on}" if written_on else "")

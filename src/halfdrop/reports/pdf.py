@@ -11,8 +11,23 @@ from typing import Any
 import typst
 
 from halfdrop.reports.content import (
-    Beside, Block, Bullets, Equation, Facts, Figure, Headline, Inline, Notice, Paragraph, Quiet, Report, Section,
-    Strong, Table, TableRow, Words,
+    Beside,
+    Block,
+    Bullets,
+    Equation,
+    Facts,
+    Figure,
+    Headline,
+    Inline,
+    Notice,
+    Paragraph,
+    Quiet,
+    Report,
+    Section,
+    Strong,
+    Table,
+    TableRow,
+    Words,
 )  # fmt: skip
 from halfdrop.reports.maths import Maths, aloud, as_data, breadth, row
 from halfdrop.reports.numerals import in_line
@@ -39,7 +54,7 @@ def pdf(report: Report, paper: str = "a4") -> bytes:
 
 
 def _set(files: dict[str, bytes], data: dict[str, Any], fonts: str) -> bytes:
-    """Set the pages: with the faces that come along, with those of the system where a letter is in none of them."""
+    """Set the pages; with the faces of the system as well where a letter is in none that come along."""
     text = json.dumps(data, ensure_ascii=False)
     try:
         return _compiled(files, text, fonts, system=False)

@@ -1,7 +1,7 @@
 """Drawings as a list of shapes, and the one way they become SVG.
 
-A shape has a tone, not a colour: on a screen the page gives each tone its colour, light or dark; on paper a shade of
-grey. What a tone means is always said by shape or word too.
+A shape has a tone, not a colour: on a screen the page gives each tone its colour, light or dark; on paper a
+shade of grey. What a tone means is always said by shape or word too.
 """
 
 from __future__ import annotations
@@ -14,7 +14,8 @@ TONES = ("ink", "soft", "faint", "mark", "look", "paper")
 
 # Shades for paper: they survive a photocopier.
 ON_PAPER: Mapping[str, str] = {
-    "ink": "#000000", "soft": "#4d4d4d", "faint": "#9a9a9a", "mark": "#000000", "look": "#000000", "paper": "#ffffff",
+    "ink": "#000000", "soft": "#4d4d4d", "faint": "#9a9a9a", "mark": "#000000", "look": "#000000",
+    "paper": "#ffffff",
 }  # fmt: skip
 
 
@@ -110,11 +111,11 @@ def _drawn(shape: Rule | Bar | Shape | Label, *, on_paper: bool) -> str:
     return f"<text {place}{anchor}{weight}{_fill(shape.tone, on_paper)}>{escape(shape.text)}</text>"
 
 
-def _fill(tone: str, on_paper: bool) -> str:  # noqa: FBT001 - one of two targets, passed on
+def _fill(tone: str, on_paper: bool) -> str:
     return f' fill="{ON_PAPER[tone]}"' if on_paper else f' class="f-{tone}"'
 
 
-def _stroke(tone: str, on_paper: bool) -> str:  # noqa: FBT001
+def _stroke(tone: str, on_paper: bool) -> str:
     return f' stroke="{ON_PAPER[tone]}"' if on_paper else f' class="s-{tone}"'
 
 

@@ -1,8 +1,8 @@
-"""The numbers of a working as they are printed: with guard digits, so that retyping them gives what is printed.
+"""The numbers of a working as printed: with guard digits, so that retyping them gives what is printed.
 
-Every line is worked out once more, exactly, from the printed numbers it uses, and then rounded to its own place. So a
-person with a calculator finds each printed result to its last digit. The places are chosen so that what is lost is
-far below the uncertainty of the result; the result itself is never taken from here.
+Every line is worked out once more, exactly, from the printed numbers it uses, and then rounded to its own
+place. So a person with a calculator finds each printed result to its last digit. The places are chosen so
+that what is lost is far below the uncertainty of the result; the result itself is never taken from here.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from halfdrop.core.measure.rounding import Reported
 from halfdrop.core.measure.working import ANALYST, CLASS, Step
 from halfdrop.core.titration.work import Found, Worked
 
-# Rounding a line may move the result by so much of its standard uncertainty; tightened until the reported digits hold.
+# Rounding a line may move the result by so much of its uncertainty; less, until the reported digits hold.
 SHARES = (1e-3, 1e-4, 1e-5, 1e-6)
 FEWEST, MOST = 3, 15  # significant digits of a printed number
 ALONE = 8  # significant digits of a number that the result does not depend on
@@ -155,7 +155,7 @@ class Printed:
     def _weight(self, name: str, found: Found) -> float:
         """Return how many standard uncertainties a result moves by for one unit of an input or line.
 
-        Trials count together: readings end in the same few digits, and then their rounding does not average out.
+        Trials count together: readings end in the same few digits, so their rounding does not average out.
         """
         sensitivity = float(np.sum(np.abs(found.evaluation.sensitivities.get(name, 0.0))))
         return sensitivity / found.u if found.u > 0 else 0.0
@@ -191,7 +191,7 @@ _SUMS: Mapping[str, Callable[[Fraction, Fraction], Fraction]] = {
 
 
 def printed(worked: Worked, reported: Mapping[str, Reported]) -> Printed:
-    """Return the numbers of a working as printed, with digits enough that the results round to what is reported.
+    """Return the numbers of a working as printed, with digits enough that results round to what is reported.
 
     Args:
         worked: the working.
@@ -214,7 +214,7 @@ def _agrees(text: str, reported: Reported) -> bool:
 
 
 def _as_written(value: float, written: str) -> Decimal:
-    """Return the number as a person wrote it, with its last zeros, or the shortest that stands for the float."""
+    """Return a number as a person wrote it, with its last zeros, or the shortest for the float."""
     for token in _TOKEN.findall(written):
         digits = Decimal(token.replace(",", ".").replace("−", "-"))
         if float(digits) == value:
@@ -223,7 +223,7 @@ def _as_written(value: float, written: str) -> Decimal:
 
 
 def _places_down(factor: Fraction) -> int:
-    """Return by how many places a power of ten moves the digits down: 3 for 1/1000; 0 for any other factor."""
+    """Return by how many places a power of ten moves digits down: 3 for 1/1000; 0 for another factor."""
     places = round(-math.log10(factor))
     return places if Fraction(10) ** -places == factor else 0
 

@@ -14,7 +14,7 @@ CLOSEST = 5.0  # pixels between two lines
 
 @dataclass(frozen=True)
 class Graduation:
-    """One line of a scale: its value, its length (0 short, 1 middle, 2 long), and the number on a long one."""
+    """One line of a scale: value, length (0 short, 1 middle, 2 long), and the number on a long one."""
 
     value: float
     length: int
@@ -77,7 +77,7 @@ def around(low: float, high: float, *, share: float = 0.12) -> tuple[float, floa
 
 
 def apart(places: list[float], gap: float, low: float, high: float) -> list[float]:
-    """Return places moved so that none is closer to the next than ``gap``, within ``low`` and ``high`` if they fit.
+    """Return places moved until none is closer to the next than ``gap``, within ``low`` to ``high``.
 
     >>> apart([10, 12, 40], 10, 0, 100)
     [6.0, 16.0, 40.0]

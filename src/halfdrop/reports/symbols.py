@@ -1,9 +1,9 @@
 """The light markup of symbols (``T_(net)``, ``bar(T)``, ``Delta t``, ``n_(C2O4^2-,2)``), read into maths.
 
-A symbol is letters or the name of a Greek letter, primes, and a subscript after ``_``: one word, or anything in
-brackets, with commas between its parts. ``bar(...)`` puts a bar over what is in it. A part of a subscript that is a
-chemical formula is typeset as one, a single capital or what has a subscript of its own is a quantity, and everything
-else is a word.
+A symbol is letters or the name of a Greek letter, primes, and a subscript after ``_``: one word, or anything
+in brackets, with commas between its parts. ``bar(...)`` puts a bar over what is in it. A part of a subscript
+that is a chemical formula is typeset as one, what begins with a capital or a Greek letter is a quantity, and
+everything else is a word.
 """
 
 from __future__ import annotations
@@ -16,10 +16,11 @@ from halfdrop.core.chemistry.formula import FormulaError, parse_formula
 from halfdrop.reports.maths import PRIMES, Barred, Letter, Maths, Scripted, Sign, Species, Word, row
 
 GREEK = {
-    "alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "epsilon": "ε", "zeta": "ζ", "eta": "η", "theta": "θ",
-    "kappa": "κ", "lambda": "λ", "mu": "μ", "nu": "ν", "xi": "ξ", "pi": "π", "rho": "ρ", "sigma": "σ", "tau": "τ",
-    "phi": "φ", "chi": "χ", "psi": "ψ", "omega": "ω",
-    "Gamma": "Γ", "Delta": "Δ", "Theta": "Θ", "Lambda": "Λ", "Sigma": "Σ", "Phi": "Φ", "Psi": "Ψ", "Omega": "Ω",
+    "alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "epsilon": "ε", "zeta": "ζ", "eta": "η",
+    "theta": "θ", "kappa": "κ", "lambda": "λ", "mu": "μ", "nu": "ν", "xi": "ξ", "pi": "π", "rho": "ρ",
+    "sigma": "σ", "tau": "τ", "phi": "φ", "chi": "χ", "psi": "ψ", "omega": "ω",
+    "Gamma": "Γ", "Delta": "Δ", "Theta": "Θ", "Lambda": "Λ", "Sigma": "Σ", "Phi": "Φ", "Psi": "Ψ",
+    "Omega": "Ω",
 }  # fmt: skip
 _NAME = re.compile(r"[^\W_]+")
 _FORMULA = re.compile(r"[A-Z\[(].*")

@@ -11,14 +11,29 @@ from dataclasses import replace
 from itertools import zip_longest
 
 from halfdrop.reports.content import (
-    Beside, Block, Bullets, Equation, Facts, Headline, Inline, Paragraph, Quiet, Section, Strong, Table, Words,
+    Beside,
+    Block,
+    Bullets,
+    Equation,
+    Facts,
+    Headline,
+    Inline,
+    Paragraph,
+    Quiet,
+    Section,
+    Strong,
+    Table,
+    Words,
 )  # fmt: skip
 from halfdrop.reports.maths import text
 from halfdrop.reports.numerals import in_line
 from halfdrop.reports.parts.results import headlines, other_readings
 from halfdrop.reports.parts.trials import trial_sections
 from halfdrop.reports.parts.uncertainty import (
-    budget_title, choice_sections, groups, monte_carlo_sections,
+    budget_title,
+    choice_sections,
+    groups,
+    monte_carlo_sections,
 )  # fmt: skip
 from halfdrop.reports.parts.working import printed_numbers, working_sections
 from halfdrop.reports.units import unit_text
@@ -76,7 +91,7 @@ def _section(section: Section) -> Iterator[str]:
 
 
 def _without_long_tables(section: Section) -> Section:
-    """Return a part of the working without tables that would scroll away; the trials are listed above already."""
+    """Return a part of the working without tables that scroll away; the trials are listed above already."""
 
     def kept(block: Block) -> Block:
         if not isinstance(block, Table) or len(block.rows) <= LONG:
@@ -105,7 +120,7 @@ def _block(block: Block) -> Iterator[str]:
 
 
 def _facts(block: Facts) -> Iterator[str]:
-    """Yield terms with what there is to say of each; asides (conventions, sources) are left to the documents."""
+    """Yield terms with what there is to say of each; asides (conventions) are left to the documents."""
     wide = min(max(len(term) for term, _ in block.pairs), 22)
     for term, what in block.pairs:
         said = _plain(part for part in what if not isinstance(part, Quiet))

@@ -26,10 +26,6 @@ def _formula(text: str) -> str:
 
 
 def with_unit(text: str, unit: str) -> str:
-    """Return a number with its unit, a thin space that does not break between them.
-
-    >>> with_unit("24.75", "mL")
-    '24.75\\u202fmL'
-    """
+    """Return a number with its unit, a thin space that does not break between them."""
     shown = unit_text(unit)
     return f"{text}\u202f{shown}" if shown else text

@@ -117,7 +117,10 @@ def _statistics(compared: Compared) -> Iterator[tuple[str, Words]]:
         yield "Outlier tests", words("Grubbs' and Dixon's tests need at least three values.")
         return
     if all(test.verdict is Verdict.NO_POWER for test in tests):
-        yield "Outlier tests", words(_no_power(tests), " ", Quiet(" ".join(_convention(test) for test in tests)))
+        yield (
+            "Outlier tests",
+            words(_no_power(tests), " ", Quiet(" ".join(_convention(test) for test in tests))),
+        )
         return
     for test in tests:
         yield test.test, words(f"{_with_label(test, compared)} ", Quiet(_convention(test)))
@@ -143,11 +146,11 @@ def _with_label(test: OutlierTest, compared: Compared) -> str:
     )
 
 
-# -------------------------------------------------------------------------------------------------- the figure
+# ------------------------------------------------------------------------------------------------ the figure
 
 
 def decimals_of(compared: Compared) -> int:
-    """Return the decimals that what was compared is shown with: a titre's own, or a digit beyond the scatter."""
+    """Return the decimals of what was compared: those of a titre, or two digits of the scatter."""
     if not compared.by_results:
         written = max((r.decimals for t in compared.trials for r in t.readings.values()), default=2)
         exact = all(abs(value - round(value, written)) < 1e-9 for value in compared.values)

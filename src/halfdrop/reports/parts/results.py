@@ -53,12 +53,12 @@ def _headline(one: Stated, lines: tuple[Words, ...]) -> Headline:
 
 def _figure(one: Stated) -> Figure:
     expanded = with_unit(one.expanded.text(), one.found.unit)
-    alt = f"The result on its scale: {expanded}. The bar is the standard uncertainty, the bracket the expanded one."
+    alt = f"The result on its scale: {expanded}. Bar: standard uncertainty; bracket: expanded uncertainty."
     return Figure(result_scale(one.found.value, one.found.u, one.expanded_u), "", alt)
 
 
 def _about(one: Stated, worked: Worked) -> Iterator[Words]:
-    """Say what the figures after ± mean, how large one standard uncertainty is, and where the result holds."""
+    """Say what stands after ±, how large one standard uncertainty is, and where the result holds."""
     if one.reported.place is None:
         yield words("No uncertainty was found: nothing that was given has one.")
         return

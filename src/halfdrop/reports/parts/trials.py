@@ -87,7 +87,7 @@ def _given_head(worked: Worked, name: str) -> Head:
 
 
 def _given_cell(name: str, row: TrialRow) -> Words:
-    """Return a quantity of a trial's own as written; a mass by difference with the decimals of its weighings."""
+    """Return a quantity of a trial's own as written; a mass by difference with its weighings' decimals."""
     given = row.trial.given.get(name)
     if given is None:
         return ()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from halfdrop.reports.content import (
     Block,
@@ -14,7 +14,6 @@ from halfdrop.reports.content import (
     Strong,
     Table,
     TableRow,
-    Words,
     words,
 )
 from halfdrop.reports.lines import ByTrial, Line, Shown, shown
@@ -32,8 +31,8 @@ MOST_COLUMNS = 7
 # Characters of maths that fit beside each other on a phone.
 BROAD = 30
 HOW = (
-    "Each line is worked out from the numbers printed in it; they have digits enough that a calculator gives the "
-    "printed result. The result itself was worked out without rounding."
+    "Each line is worked out from the numbers printed in it; they have digits enough that a calculator gives "
+    "the printed result. The result itself was worked out without rounding."
 )
 
 
@@ -83,17 +82,22 @@ def _standardised(prefix: str, part: Shown) -> Iterator[Block]:
 
 def _blocks(part: Shown) -> Iterator[Block]:
     if part.still:
-        many = len(part.still) > 1
-        text = (
-            f"The correction{'s' if many else ''} for {listed(part.still)} {'are' if many else 'is'} zero here and "
-            f"kept for {'their' if many else 'its'} uncertainty only; lines that only add a zero are not shown."
-        )
-        yield Paragraph(words(text), "quiet")
+        yield Paragraph(words(_left_out(part.still)), "quiet")
     for item in part.items:
         if isinstance(item, Line):
             yield equation(item)
         else:
             yield from _tables(item)
+
+
+def _left_out(still: Sequence[str]) -> str:
+    """Say which corrections are zero and therefore not shown."""
+    zero = (
+        f"s for {listed(still)} are zero here and kept for their"
+        if len(still) > 1
+        else (f" for {listed(still)} is zero here and kept for its")
+    )
+    return f"The correction{zero} uncertainty only; lines that only add a zero are not shown."
 
 
 def equation(line: Line) -> Equation:
