@@ -155,7 +155,7 @@ def keys_of(table: object) -> set[str]:
     if not isinstance(table, dict):
         return set()
     inner = [
-        keys_of(value) for key, value in table.items() if key not in ("equations", "working", "variants")
+        keys_of(value) for key, value in table.items() if key not in ("equations", "working")
     ]
     return set(table).union(*inner)
 

@@ -93,7 +93,6 @@ class _Reader:
             sources=self.needed_texts("sources", '["author, title, edition, page"]'),
             keeps_days=keeps.whole("days", 1),
             keeps_source=keeps.text("source"),
-            variants=self.texts_by_name("variants"),
             results=tuple(_outcome(one) for one in self.top.subs("results")),
             cases=self.cases(),
         )

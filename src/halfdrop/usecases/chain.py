@@ -9,6 +9,7 @@ from pathlib import Path
 from halfdrop.core.findings import Finding, Place, Refused, Severity, refuse_if_any
 from halfdrop.core.measure.estimate import Estimate, Factor, Shape
 from halfdrop.core.measure.units import unit
+from halfdrop.core.titration.chain import determinations, repeated
 from halfdrop.core.titration.method import Method
 from halfdrop.core.titration.work import Worked, work_out
 from halfdrop.files.determination import read_determination
@@ -185,9 +186,8 @@ def _changed(saved: SavedResult, target: Path, place: Place) -> list[Finding]:
     return [Finding("titrant-record-changed", Severity.ATTENTION, message, place, {"digest": saved.digest})]
 
 
-def all_determinations(worked: Worked, prefix: str = "") -> Mapping[str, Worked]:
-    """Return the determinations of a chain by prefix, those that are rested on first; the last has none."""
-    found: dict[str, Worked] = {}
-    for name, child in worked.links.items():
-        found |= all_determinations(child, f"{prefix}{name}.")
-    return {**found, prefix.rstrip("."): worked}
+def all_determinations(worked: Worked) -> Mapping[str, Worked]:
+    """Return the determinations of a chain by prefix, each once, those rested on first; the last has none."""
+    again = repeated(worked.links)
+    found = {prefix: one for prefix, one in determinations(worked.links).items() if prefix not in again}
+    return {**found, "": worked}

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from halfdrop.core.findings import Finding
+from halfdrop.core.measure.expression import symbols
 from halfdrop.core.measure.monte_carlo import Comparison, Sampled, compare, propagate
 from halfdrop.core.measure.outliers import OutlierTest, dixon, grubbs
 from halfdrop.core.measure.rounding import Reported, report
@@ -233,7 +233,7 @@ def trial_rows(worked: Worked, series: str) -> tuple[TrialRow, ...]:
     """Return all trials of a series, in the order of the page, abandoned ones included."""
     compared = worked.compared.get(series)
     places = {trial.label: k for k, trial in enumerate(compared.trials)} if compared else {}
-    delivered = [_last_titre(worked, titre) for titre in worked.built.delivered.get(series, ())]
+    delivered = _delivered(worked, series)
     rows = []
     for trial in worked.determination.trials:
         if trial.series == series:
@@ -250,12 +250,14 @@ def _without(trial: Trial) -> TrialRow:
     return TrialRow(trial, "", None, None, used=False, reason=_became(trial.state.value, trial))
 
 
-def _row(worked: Worked, compared: Compared, delivered: list[str], trial: Trial, k: int) -> TrialRow:
+def _row(
+    worked: Worked, compared: Compared, delivered: Mapping[str, tuple[str, str]], trial: Trial, k: int
+) -> TrialRow:
     lines, selection = worked.evaluation.lines, compared.selection
     return TrialRow(
         trial,
-        _titre_text(worked, trial.series, trial),
-        sum(float(lines[name][k]) for name in delivered),
+        str(sum(s.delivered_ml for pair in delivered.values() for s in trial.segments(*pair))),
+        sum(float(lines[_last_titre(worked, titre)][k]) for titre in delivered),
         compared.values[k] if compared.by_results else None,
         selection.weights[k] > 0,
         _became(selection.reasons[k], trial),
@@ -275,10 +277,15 @@ def _last_titre(worked: Worked, titre: str) -> str:
     return titre
 
 
-def _titre_text(worked: Worked, series: str, trial: Trial) -> str:
-    names = worked.method.series[series].readings
-    total = sum(s.delivered_ml for a, b in pairwise(names) for s in trial.segments(a, b))
-    return str(total)
+def _delivered(worked: Worked, series: str) -> dict[str, tuple[str, str]]:
+    """Return the titres that make up what the main burette delivered, with first and last reading."""
+    found, fills = {}, worked.built.fills
+    for titre in worked.built.delivered.get(series, ()):
+        reading = fills[symbols(worked.built.working.steps[titre].formula)[0]].split()
+        scale = fills.get(titre.replace("titre", "scale", 1), "")
+        if not scale.endswith(" second_burette"):
+            found[titre] = (reading[2], reading[3])
+    return found
 
 
 def budget_rows(worked: Worked) -> tuple[BudgetRow, ...]:

@@ -126,7 +126,7 @@ def test_the_whole_covariance_is_that_of_an_independent_program(name: str) -> No
 def test_the_budget_by_cause_adds_up_to_the_uncertainty() -> None:
     done = calibrate(weighings(from_zero(), TRUTH, room(), pieces=2), room(), Spread(0.01, taken=Taken.PARTS))
 
-    groups = done.by_group()
+    groups = done.by_group
 
     assert list(groups) == [
         "repeatability", "balance", "evaporation", "water temperature", "density of water", "air", "weights",

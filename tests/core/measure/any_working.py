@@ -35,7 +35,7 @@ def expressions(draw: st.DrawFn, names: tuple[str, ...] = ("a", "b_1", "c.d"), d
 
 @st.composite
 def formulas(draw: st.DrawFn, scopes: dict[str, str], series: str, depth: int = 3) -> tuple[Expression, str]:
-    """A formula over quantities that are shared or of one series, and its scope. Divides by inputs only."""
+    """Draw a formula over quantities that are shared or of one series, and its scope."""
     fitting = [name for name, scope in scopes.items() if scope in (*SHARED, series)]
     kinds = ["symbol", "number", "+", "-", "*", "/", "^", "mean", "sum"] if depth else ["symbol"]
     kind = draw(st.sampled_from(kinds))
@@ -61,7 +61,7 @@ def formulas(draw: st.DrawFn, scopes: dict[str, str], series: str, depth: int = 
 
 @st.composite
 def workings(draw: st.DrawFn) -> Working:
-    """A working of plain numbers with class, analyst and trial quantities; its result hangs on every line."""
+    """Draw a working of plain numbers whose result hangs on every line."""
     # one shared input at least, so that every series has something to divide by
     scopes = {"x0": CLASS} | {
         f"x{k}": draw(st.sampled_from([CLASS, ANALYST, *SERIES])) for k in range(1, draw(st.integers(2, 6)))

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from halfdrop.core.measure import outliers
 from halfdrop.core.measure.outliers import (
     DixonLimits,
     DixonRatio,
@@ -173,3 +174,10 @@ def test_limits_outside_their_range_are_refused() -> None:
         dixon_limit(31)
     with pytest.raises(ValueError, match="6 to 30"):
         dixon_limit(5, ratio=(2, 2))
+
+
+@pytest.mark.parametrize("count", [3, 4, 5, 7, 10, 17, 30])
+def test_limits_that_are_kept_are_those_that_are_worked_out(count: int) -> None:
+    kept = outliers.dixon_limit(count)
+
+    assert kept == pytest.approx(outliers.dixon_limit(count, 0.05 + 1e-12), abs=2e-6)

@@ -14,6 +14,8 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from halfdrop.core.measure.quantiles import student_quantile
+
 FloatArray = NDArray[np.float64]
 
 # An effective number of degrees of freedom that is whole in exact arithmetic may come out a hair below.
@@ -265,17 +267,14 @@ def coverage_factors(
         ValueError: when a number of degrees of freedom is below 1 after the habit was applied to a truncated
             one, is not above 0, or is nan; when the probability is not between 0 and 1.
     """
-    from scipy.special import ndtri, stdtrit  # here, because it takes a tenth of a second to load
-
     if not 0 < probability < 1:
         raise ValueError(f"a probability lies between 0 and 1, not {probability!r}")
     nu = _used(np.asarray(dof, dtype=np.float64), habit)
     if not (nu > 0).all():
         raise ValueError(f"no coverage factor without a degree of freedom (given {dof!r}, {habit})")
     upper = 0.5 + probability / 2
-    finite = np.isfinite(nu)
-    student = stdtrit(np.where(finite, nu, 1.0), upper)
-    return np.asarray(np.where(finite, student, ndtri(upper)))
+    factors = [student_quantile(upper, float(one)) for one in nu.ravel()]
+    return np.array(factors, dtype=np.float64).reshape(nu.shape)
 
 
 def coverage_factor(dof: float, probability: float = 0.95, habit: DofHabit = DofHabit.TRUNCATED) -> float:

@@ -271,6 +271,31 @@ def chained(child: Working, prefix: str, parent: Working, link: str) -> Working:
     return Working(inputs, steps)
 
 
+def merged(working: Working, same: Mapping[str, str]) -> Working:
+    """Return a working in which some prefixes stand for the same determination as others.
+
+    Args:
+        working: joined by :func:`chained`.
+        same: prefix -> the prefix under which the determination is kept; its lines are then there once.
+    """
+    names = {name: merged_name(name, same) for name in (*working.inputs, *working.steps)}
+    inputs = {
+        names[k]: replace(v, name=names[k], scope=merged_name(v.scope, same)) for k, v in working.inputs.items()
+    }
+    steps: dict[str, Step] = {}
+    for name, step in working.steps.items():
+        steps.setdefault(names[name], _renamed(step, names))
+    return Working(inputs, steps)
+
+
+def merged_name(name: str, same: Mapping[str, str]) -> str:
+    """Return a name or series with its prefix replaced by the one it is kept under; others as they are."""
+    for old, kept in same.items():
+        if name.startswith(f"{old}."):
+            return f"{kept}.{name.removeprefix(f'{old}.')}"
+    return name
+
+
 def _renamed(step: Step, names: dict[str, str]) -> Step:
     return replace(
         step,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 # kind of quantity -> (role of the input, heading in the budget, is it a volume that temperature changes)
 KINDS: dict[str, tuple[str, str, bool]] = {
@@ -192,7 +192,6 @@ class Method:
     sources: tuple[str, ...]
     keeps_days: int | None = None
     keeps_source: str = ""
-    variants: Mapping[str, str] = field(default_factory=dict)
     results: tuple[Outcome, ...] = ()
     cases: Cases | None = None
 

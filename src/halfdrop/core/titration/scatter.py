@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from halfdrop.core.findings import Finding, Severity
 from halfdrop.core.measure.estimate import Estimate, Factor
+from halfdrop.core.measure.quantiles import f_tail
 from halfdrop.core.measure.statistics import pooled_standard_deviation, raise_to_step
 from halfdrop.core.titration.record import From, Repeatability
 
@@ -152,10 +153,7 @@ def _chance(trials: Trials, earlier: Known) -> float:
     """Return the probability that trials scatter at least as much as these if what is known is true."""
     if trials.count < 2 or not earlier.sd > 0:
         return 1.0
-    from scipy.special import chdtrc, fdtrc  # here, because it takes a tenth of a second to load
-
-    ratio, nu = (trials.own_sd / earlier.sd) ** 2, trials.count - 1
-    return float(fdtrc(nu, earlier.dof, ratio) if math.isfinite(earlier.dof) else chdtrc(nu, nu * ratio))
+    return f_tail((trials.own_sd / earlier.sd) ** 2, trials.count - 1, earlier.dof)
 
 
 def _wild(trials: Trials, earlier: Known, chance: float) -> Finding:

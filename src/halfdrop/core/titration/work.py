@@ -11,10 +11,11 @@ import numpy as np
 from halfdrop.core.findings import Finding, Place, Severity, refuse_if_any
 from halfdrop.core.measure.estimate import Array, Estimate
 from halfdrop.core.measure.evaluation import Evaluation, Evaluator
-from halfdrop.core.measure.working import Working, chained
+from halfdrop.core.measure.working import Working
 from halfdrop.core.titration.blocks import Block
 from halfdrop.core.titration.build import BLANK, Built, Outline, build
 from halfdrop.core.titration.cases import Seen, tell
+from halfdrop.core.titration.chain import joined
 from halfdrop.core.titration.compare import Compared, Page, compare, even_weights
 from halfdrop.core.titration.fill import complete_trials, fill, refined, series_of, ungiven
 from halfdrop.core.titration.method import Cases, Method, Series
@@ -178,13 +179,8 @@ def _worked(
     outline = outline_of(method, determination)
     built = build(method, blocks, replace(outline, given=outline.given | known))
     refuse_if_any(ungiven(method, built, determination, saved))
-    working, estimates = built.working, fill(method, built, determination)
-    weights: dict[str, Array] = {}
-    estimates |= saved
-    for name, child in links.items():
-        working = chained(child.working, name, working, name)
-        estimates |= {f"{name}.{k}": v for k, v in child.estimates.items()}
-        weights |= {f"{name}.{k}": v for k, v in child.weights.items()}
+    working, estimates, weights = joined(built.working, links)
+    estimates |= {**fill(method, built, determination), **saved}
     estimates = refined({k: v for k, v in estimates.items() if k in working.inputs})
     for series in built.working.series:
         weights[series] = even_weights(complete_trials(determination, series))
@@ -195,7 +191,8 @@ def _worked(
     for series in built.averaged:
         one = compare(page, series, estimates, weights)
         compared[series] = one
-        findings += [*one.selection.findings, *(f for s in one.scatter.values() for f in s.findings)]
+        chosen = one.selection.findings if series != BLANK else ()  # one blank is usual, and small
+        findings += [*chosen, *(f for s in one.scatter.values() for f in s.findings)]
         weights[series] = np.array(one.selection.weights)
     for one in compared.values():
         for line, scatter in one.scatter.items():
