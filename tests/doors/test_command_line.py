@@ -68,7 +68,7 @@ def test_a_refusal_is_data_where_data_was_asked_for(capsys: pytest.CaptureFixtur
     ("arguments", "said"),
     [
         (["formul"], "halfdrop: No such command 'formul'. Did you mean 'formula'?"),
-        (["formula"], "halfdrop formula: Missing argument 'formula'."),
+        (["formula"], "halfdrop formula: Missing argument 'FORMULA'."),
         (["formula", "H2O", "--colour"], "halfdrop formula: No such option: --colour"),
         (["--colour"], "halfdrop: No such option: --colour"),
     ],

@@ -22,6 +22,7 @@ import sys
 from collections.abc import Collection, Sequence
 from typing import Annotated, NoReturn
 
+import click
 import typer
 
 from halfdrop import __version__
@@ -76,7 +77,7 @@ def main(arguments: Sequence[str]) -> int:
         sys.stdout.flush()
     except Refused as refused:
         return shown.refusal(refused.findings, as_json="--json" in arguments)
-    except typer.TyperException as misunderstood:
+    except click.ClickException as misunderstood:
         return _command_line_unclear(misunderstood)
     except (
         BrokenPipeError,
@@ -127,7 +128,7 @@ def _add(app: typer.Typer, name: str) -> None:
         app.command(name)(command)
 
 
-def _command_line_unclear(misunderstood: typer.TyperException) -> int:
+def _command_line_unclear(misunderstood: click.ClickException) -> int:
     context = getattr(misunderstood, "ctx", None)
     path = context.command_path if context else "halfdrop"
     what = misunderstood.format_message().replace("Invalid value for ", "", 1)
