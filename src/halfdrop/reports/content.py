@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from halfdrop.reports.maths import Maths
 from halfdrop.reports.picture import Picture
+from halfdrop.reports.symbols import symbol
 
 
 @dataclass(frozen=True)
@@ -183,3 +184,11 @@ def words(*parts: Inline) -> Words:
 def paragraphs(texts: Iterable[str], tone: str = "plain") -> tuple[Paragraph, ...]:
     """Return one paragraph for each text that says something."""
     return tuple(Paragraph((text,), tone) for text in texts if text)
+
+
+def symbols_of(markups: Iterable[str]) -> Words:
+    """Return symbols with commas between them, each once."""
+    parts: list[Inline] = []
+    for markup in dict.fromkeys(markups):
+        parts += [", ", symbol(markup)] if parts else [symbol(markup)]
+    return tuple(parts)

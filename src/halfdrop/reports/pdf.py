@@ -35,6 +35,8 @@ from halfdrop.reports.picture import svg
 
 FONT = "Halfdrop Sans"
 ACROSS = 92  # characters of maths that fit across the page
+FIGURE, LETTER = 0.5, 0.48  # em that a figure takes, and a letter on average
+BROADEST = 16  # letters in a line of a column of a few words
 LONG = 24  # characters from which a column of words takes what room is left
 
 
@@ -161,19 +163,48 @@ def _notice(one: Notice) -> dict[str, Any]:
 
 def _table(one: Table) -> dict[str, Any]:
     columns = [_column(one.rows, k) if head.numeric else None for k, head in enumerate(one.heads)]
-    wide = [not head.numeric and _longest(one.rows, k) > LONG for k, head in enumerate(one.heads)]
     return {
         "kind": "table",
         "caption": _words(one.caption),
         "heads": [
-            {"words": _words(h.words), "unit": h.unit, "numeric": h.numeric, "wide": w}
-            for h, w in zip(one.heads, wide, strict=True)
+            {"words": _words(head.words), "unit": head.unit, "numeric": head.numeric, "width": _width(one, k)}
+            for k, head in enumerate(one.heads)
         ],
         "rows": [
             {"tone": row.tone, "cells": [_cell(columns[k], r, cell) for k, cell in enumerate(row.cells)]}
             for r, row in enumerate(one.rows)
         ],
     }
+
+
+def _width(one: Table, k: int) -> dict[str, float]:
+    """Return the width of a column: in em, or as its share of what room is left.
+
+    Widths are told from the number of characters: letting the compiler measure every cell takes longer than
+    all the rest of the page.
+    """
+    head, numeric = one.heads[k], one.heads[k].numeric
+    longest = max((_length(row.cells[k]) for row in one.rows), default=0.0)
+    if longest > LONG and not numeric:
+        return {"share": min(max(longest / 40, 1.0), 2.5)}
+    top = max(_length(head.words), len(head.unit)) if numeric else _longest_word(head.words)
+    if numeric:
+        return {"em": 1.2 + FIGURE * max(longest, top)}
+    return {"em": 1.2 + LETTER * max(min(longest, BROADEST), top)}
+
+
+def _length(words: Words) -> float:
+    """Return the length of words in letters; scripts in maths are small."""
+    lengths = (len(_text(p)) if isinstance(p, str | Strong | Quiet) else 0.55 * breadth(p) for p in words)
+    return sum(lengths)
+
+
+def _longest_word(words: Words) -> int:
+    return max((len(word) for word in _plain(words).split()), default=0)
+
+
+def _text(part: str | Strong | Quiet) -> str:
+    return part if isinstance(part, str) else part.text
 
 
 def _cell(column: list[str] | None, r: int, cell: Words) -> list[Any]:
@@ -184,16 +215,8 @@ def _column(rows: Sequence[TableRow], k: int) -> list[str]:
     return in_line([_plain(row.cells[k]) for row in rows])
 
 
-def _longest(rows: Sequence[TableRow], k: int) -> int:
-    return max((len(_plain(row.cells[k])) for row in rows), default=0)
-
-
 def _plain(words: Words) -> str:
-    return "".join(
-        part if isinstance(part, str) else part.text
-        for part in words
-        if isinstance(part, str | Strong | Quiet)
-    )
+    return "".join(_text(part) for part in words if isinstance(part, str | Strong | Quiet))
 
 
 def _maths(tree: Maths) -> dict[str, Any]:

@@ -25,7 +25,7 @@ from halfdrop.core.titration.work import Found, Worked
 # Rounding a line may move the result by so much of its uncertainty; less, until the reported digits hold.
 SHARES = (1e-3, 1e-4, 1e-5, 1e-6)
 FEWEST, MOST = 3, 15  # significant digits of a printed number
-ALONE = 8  # significant digits of a number that the result does not depend on
+ALONE = 5  # significant digits of a number that the result does not depend on
 _EXACT = Context(prec=60)
 _TOKEN = re.compile(r"[-−]?\d+(?:[.,]\d+)?")
 

@@ -55,12 +55,20 @@ def _mean(compared: Compared) -> float:
     return sum(w * v for w, v in zip(compared.selection.weights, compared.values, strict=True))
 
 
+def _mean_text(compared: Compared) -> str:
+    """Return the mean to the second digit of the scatter; without one, as the trials are shown."""
+    spread = compared.summary.standard_deviation
+    if math.isfinite(spread) and spread > 0:
+        return beside(_mean(compared), spread)
+    return minus(f"{_mean(compared):.{decimals_of(compared)}f}")
+
+
 def _rule(compared: Compared, worked: Worked) -> Iterator[tuple[str, Words]]:
     selection, unit = compared.selection, compared.unit
     yield "Rule", words(f"average {selection.rule.words}.")
     if compared.limit is not None:
         yield "Limit", words(_limit(compared, worked))
-    mean = beside(_mean(compared), compared.summary.standard_deviation)
+    mean = _mean_text(compared)
     yield (
         "Mean used",
         words(Strong(with_unit(mean, unit)), f", of {trials(_labels(compared, selection.used))}."),
@@ -161,9 +169,8 @@ def decimals_of(compared: Compared) -> int:
 
 
 def _picture(compared: Compared) -> Picture:
-    mean = _mean(compared)
     limit = None if compared.limit is None else (compared.limit, f"limit\n{significant(compared.limit)}")
-    mark = Mark(mean, f"mean {beside(mean, compared.summary.standard_deviation)}", "mean")
+    mark = Mark(_mean(compared), f"mean {_mean_text(compared)}", "mean")
     return trial_scale(
         [*_marks(compared), mark], limit, named=len(compared.trials) <= NAMED, tube=compared.unit == "mL"
     )

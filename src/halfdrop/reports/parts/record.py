@@ -15,16 +15,15 @@ from halfdrop.reports.content import (
     Bullets,
     Facts,
     Head,
-    Inline,
     Quiet,
     Section,
     Table,
     TableRow,
     Words,
+    symbols_of,
     words,
 )
 from halfdrop.reports.printed import Printed
-from halfdrop.reports.symbols import symbol
 from halfdrop.reports.units import with_unit
 from halfdrop.reports.words import chemistry, listed, minus, sentence, significant
 from halfdrop.usecases.chain import all_determinations
@@ -66,27 +65,20 @@ def _row(worked: Worked, names: list[str], figures: Printed) -> TableRow:
     one, estimate = worked.working.inputs[names[0]], worked.estimates[names[0]]
     u = float(np.max(np.asarray(estimate.standard_uncertainty())))
     shared = one.scope in SHARED
-    value = with_unit(minus(figures.text(one.name)), one.unit) if shared else "one for each trial"
+    value = with_unit(minus(figures.text(one.name)), one.unit) if shared else "by trial"
     spread = f"{'' if shared else 'up to '}{with_unit(significant(u), one.unit)}" if u else "none"
     prefixes = list(dict.fromkeys(name.rpartition(".")[0] for name in names))
     whose = "" if prefixes == [""] else f" ({listed(prefix or 'here' for prefix in prefixes)})"
     return TableRow(
         (
             words(*chemistry(one.says), Quiet(whose)),
-            _symbols([worked.working.inputs[name].symbol for name in names]),
+            symbols_of(worked.working.inputs[name].symbol for name in names),
             words(value),
             words(spread),
             words(_shape(estimate) if u else ""),
             words(*chemistry(estimate.source.replace("degC", "°C")), Quiet(_object(estimate.key))),
         )
     )
-
-
-def _symbols(markups: list[str]) -> Words:
-    parts: list[Inline] = []
-    for markup in dict.fromkeys(markups):
-        parts += [", ", symbol(markup)] if parts else [symbol(markup)]
-    return tuple(parts)
 
 
 def _object(key: str) -> str:

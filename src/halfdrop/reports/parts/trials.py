@@ -117,7 +117,7 @@ def _remarks(row: TrialRow) -> Words:
         who = ", ".join(part for part in (trial.reason.who, trial.reason.when) if part)
         parts.append(trial.reason.why + (f" ({who})" if who else ""))
     elif row.reason not in (trial.state.value, "averaged"):
-        parts.append(_MANY.sub("", row.reason.removeprefix("not averaged: ")))
+        parts.append(_MANY.sub("", row.reason.removeprefix("not ").removeprefix("averaged: ")))
     return words("; ".join([*parts, *_circumstances(trial)]))
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from halfdrop.core.measure.rounding import report, report_dof
+from halfdrop.core.measure.working import Input
 from halfdrop.reports.content import (
     Beside,
     Block,
@@ -17,6 +18,7 @@ from halfdrop.reports.content import (
     Strong,
     Table,
     TableRow,
+    symbols_of,
     words,
 )
 from halfdrop.reports.figures import Part, budget_scale
@@ -93,6 +95,7 @@ def _group_table(answer: ResultAnswer, parts: list[Group]) -> Table:
 def _input_table(answer: ResultAnswer) -> Table:
     heads = (
         Head(words("input")),
+        Head(words("symbol")),
         Head(words("standard uncertainty")),
         Head(words("part of u"), unit_text(answer.worked.unit), numeric=True),
         Head(words("share"), "%", numeric=True),
@@ -100,14 +103,17 @@ def _input_table(answer: ResultAnswer) -> Table:
     )
     found = [row for row in answer.budget() if row.component != 0]
     components = with_like_decimals([row.component for row in found])
-    rows = tuple(_input_row(row, part) for row, part in zip(found, components, strict=True))
+    inputs = answer.worked.working.inputs
+    rows = tuple(_input_row(row, part, inputs) for row, part in zip(found, components, strict=True))
     return Table(words("By input, largest first."), heads, rows)
 
 
-def _input_row(row: BudgetRow, part: str) -> TableRow:
+def _input_row(row: BudgetRow, part: str, inputs: Mapping[str, Input]) -> TableRow:
     name = words(*chemistry(row.name), Quiet(_whose(row)))
     own = "" if row.u is None else with_unit(significant(row.u), row.unit)
-    return TableRow((name, words(own), words(part), words(percent(row.share)), words(report_dof(row.dof))))
+    signs = symbols_of(inputs[one].symbol for one in row.inputs)
+    share, dof = percent(row.share), report_dof(row.dof)
+    return TableRow((name, signs, words(own), words(part), words(share), words(dof)))
 
 
 def _whose(row: BudgetRow) -> str:
