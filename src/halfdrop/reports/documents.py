@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from pathlib import Path
 
@@ -33,18 +33,34 @@ def write_documents(
     Raises:
         Refused: with every reason why one of them cannot be written.
     """
-    wanted = [path for path in (html, pdf) if path is not None]
-    problems = [
-        *_paper_problems(paper),
-        *(one for path in wanted for one in _path_problems(path)),
-        *_same(html, pdf),
-    ]
+    return write_reports({(html, pdf): lambda: report_on(answer, written_on)}, paper)
+
+
+def write_reports(
+    reports: Mapping[tuple[Path | None, Path | None], Callable[[], Report]], paper: str = "a4"
+) -> list[Path]:
+    """Write reports as HTML, as PDF, or both; nothing is written unless all can be.
+
+    Args:
+        reports: for each report where it goes, as HTML and as PDF (None for not), and what makes it.
+        paper: of the PDF, ``a4`` or ``letter``.
+
+    Returns:
+        The files that were written.
+
+    Raises:
+        Refused: with every reason why one of them cannot be written.
+    """
+    problems = list(_paper_problems(paper))
+    for html, pdf in reports:
+        problems += [one for path in (html, pdf) if path is not None for one in _path_problems(path)]
+        problems += _same(html, pdf)
     if problems:
         raise Refused(problems)
-    if not wanted:
-        return []
-    report = report_on(answer, written_on)
-    contents = dict(_rendered(report, html, pdf, PAPERS[paper.lower()]))
+    contents: dict[Path, bytes] = {}
+    for (html, pdf), made in reports.items():
+        if html is not None or pdf is not None:
+            contents |= _rendered(made(), html, pdf, PAPERS[paper.lower()])
     _write_all(contents)
     return list(contents)
 
