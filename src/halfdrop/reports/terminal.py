@@ -76,7 +76,12 @@ def _headline(one: Headline) -> Iterator[str]:
     value = f"{one.value} ± {one.spread}" if one.spread else one.value
     if one.exponent:
         value = f"({value}) × 10^{one.exponent}" if one.spread else f"{value} × 10^{one.exponent}"
-    yield f"{text(one.symbol)} = {value} {one.unit}".rstrip() + f"   {_plain(one.says)}"
+    number, says = f"{text(one.symbol)} = {value} {one.unit}".rstrip(), _plain(one.says)
+    if len(number) + len(says) + 3 <= WIDTH:
+        yield f"{number}   {says}"
+    else:
+        yield number
+        yield from _wrapped(says, "    ")
     for line in one.lines:
         yield from _wrapped(_plain(line), "    ")
     yield ""

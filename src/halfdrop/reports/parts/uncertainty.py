@@ -149,7 +149,7 @@ def choice_sections(answer: ResultAnswer) -> Iterator[Section]:
     worked = answer.worked
     rows = [TableRow((words("as reported"), words(report(worked.value, worked.u).text()), (), ()), "total")]
     for one in answer.alternatives:
-        moved = minus(f"{(one.value - worked.value) / worked.u:+.2f}") if worked.u else ""
+        moved = _moved((one.value - worked.value) / worked.u) if worked.u else ""
         times = f"{one.u / worked.u:.2f}" if worked.u else ""
         value = report(one.value, one.u).text()
         rows.append(TableRow((words(one.choice), words(value), words(moved), words(times))))
@@ -163,3 +163,9 @@ def choice_sections(answer: ResultAnswer) -> Iterator[Section]:
     yield Section(
         "What the choices cost", (Table(words("The same data, other choices. ", note), heads, tuple(rows)),)
     )
+
+
+def _moved(times_u: float) -> str:
+    """Return how far a result moved, with its sign unless it did not."""
+    text = f"{times_u:+.2f}"
+    return minus(text) if text.strip("+-0.") else "0.00"
