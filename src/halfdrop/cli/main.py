@@ -37,6 +37,8 @@ COMMANDS = {
     "start": "Write a first determination file for a method.",
     "method": "List methods, show one, or check one of your own.",
     "demo": "Work out the demonstration class and write its reports.",
+    "shelf": "Say which glassware is fit for use, and why.",
+    "calibrate": "Work out a calibration from weighings of water.",
     "rinse": "Say how many rinses a burette needs, and what fewer cost.",
     "formula": "Count the atoms of a formula and weigh it.",
 }

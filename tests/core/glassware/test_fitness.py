@@ -118,7 +118,7 @@ def test_a_delivery_time_is_held_against_the_class(seconds: float, code: str, st
 
     assert found[code].standing is standing
     assert "35 to 45 s (from memory)" in found[code].says
-    assert "ISO 385 105 to 150 s" in found["delivery-standards-differ"].says
+    assert "ISO 385, class A, 105 to 150 s" in found["delivery-standards-differ"].says
 
 
 def test_what_is_written_on_the_piece_comes_before_the_standard() -> None:

@@ -5,6 +5,7 @@ The shipped values are data; a laboratory writes its own over them.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -26,7 +27,7 @@ class Harm:
     """What a solution does to a burette that it is left in.
 
     Attributes:
-        solution: its name.
+        solution: its usual name.
         alkaline: it seizes a ground-glass tap and attacks the glass.
         crystallises: it leaves a solid when it dries, which blocks the tip.
         source: who says so.
@@ -51,7 +52,7 @@ class Care:
         decision: rule by which limits are decided.
         trial: the trial in which a leak is told.
         times: delivery times by standard.
-        solutions: what solutions do, by name in lower case.
+        solutions: what solutions do, by each of their names.
     """
 
     leak: LeakLimit
@@ -65,7 +66,11 @@ class Care:
     solutions: Mapping[str, Harm] = field(default_factory=dict)
 
     def harm_of(self, solution: str) -> Harm | None:
-        """Return what a solution does, by the longest name that it contains; None where nobody knows."""
+        """Return what a solution does, by the longest name among its words; None where nobody knows."""
         written = " ".join(solution.split()).casefold()
-        named = [harm for name, harm in self.solutions.items() if name in written]
-        return max(named, key=lambda harm: len(harm.solution), default=None)
+        named = [name for name in self.solutions if _among_words(name.casefold(), written)]
+        return self.solutions[max(named, key=len)] if named else None
+
+
+def _among_words(name: str, written: str) -> bool:
+    return re.search(rf"(?<!\w){re.escape(name)}(?!\w)", written) is not None

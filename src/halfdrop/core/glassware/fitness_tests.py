@@ -170,13 +170,17 @@ def _range(look: Look, asked: Asked) -> TimeRange | None:
 
 def _contradictions(found: TimeFound, event: Event) -> Iterator[Reason]:
     if found.range is not None and found.contradicting:
-        others = "; ".join(f"{one.standard} {one.text}" for one in found.contradicting)
+        others = "; ".join(f"{_named(one)} {one.text}" for one in found.contradicting)
         says = (
-            f"Standards contradict each other here: {found.range.standard} has {found.range.text}, {others}. "
-            "The one that the piece names decides."
+            f"Standards contradict each other: {_named(found.range)} has {found.range.text}; {others}. The one "
+            "that the piece names decides."
         )
         sources = "; ".join(one.source for one in found.contradicting)
         yield Reason("delivery-standards-differ", FIT, says, "", "delivery", event, sources)
+
+
+def _named(one: TimeRange) -> str:
+    return f"{one.standard}, class {one.glass_class}," if one.glass_class else one.standard
 
 
 def drainage(look: Look) -> Iterator[Reason]:

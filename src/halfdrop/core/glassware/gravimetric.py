@@ -160,8 +160,9 @@ class Corrected:
         """Standard uncertainty of the correction at each mark, ``(n, m)``."""
         return np.asarray(np.sqrt(np.einsum("nkm,nkm->nm", self.loadings_ml, self.loadings_ml)))
 
+    @cached_property
     def by_group(self) -> dict[str, Floats]:
-        """Return the standard uncertainty that each group of causes adds at each mark, ``(n, m)``."""
+        """Standard uncertainty that each group of causes adds at each mark, ``(n, m)``."""
         squares = {
             REPEATABILITY: np.square(self.random_ml).sum(axis=1),
             BALANCE: np.square(self.weighing_ml).sum(axis=1),
