@@ -56,7 +56,7 @@ def test_hydroxide_and_ammonia_hold_metal_back() -> None:
 @given(
     logs=st.lists(st.floats(-2.0, 36.0), min_size=1, max_size=3),
     amounts=st.lists(st.floats(0.0, 1.0), min_size=3, max_size=3),
-    ligand=st.floats(0.0, 1.0),
+    ligand=st.just(0.0) | st.floats(1e-200, 1.0),
 )
 def test_metal_and_ligand_are_accounted_for(logs: list[float], amounts: list[float], ligand: float) -> None:
     metals = tuple(Conditional(f"M{k}", log, 1.0) for k, log in enumerate(logs))

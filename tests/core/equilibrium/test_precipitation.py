@@ -45,7 +45,7 @@ def test_thiocyanate_into_silver() -> None:
     products=st.lists(st.floats(2.0, 30.0), min_size=1, max_size=4),
     metals=st.lists(st.integers(1, 3), min_size=4, max_size=4),
     totals=st.lists(st.floats(0.0, 1.0), min_size=4, max_size=4),
-    silver=st.floats(0.0, 1.0),
+    silver=st.just(0.0) | st.floats(1e-200, 1.0),
 )
 def test_what_is_put_in_is_found_again(
     products: list[float], metals: list[int], totals: list[float], silver: float

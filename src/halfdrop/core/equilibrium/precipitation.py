@@ -82,7 +82,7 @@ def precipitate(salts: Sequence[Salt], metal: Array, anions: Array) -> Precipita
         return value, free + (m * m * np.where(solid > 0, dissolved, 0.0)).sum(axis=0)
 
     high = np.log(there) + 1e-9
-    u = rising_root(balance, np.minimum(high, -LN10 * 60.0), high)
+    u = rising_root(balance, np.minimum(high - 10.0, -LN10 * 60.0), high)
     dissolved = np.minimum(anions, np.exp(np.minimum(ln_ksp - m * u, 600.0)))
     dissolved = np.where(some, dissolved, anions)
     solid = anions - dissolved
