@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
+from pathlib import Path
 
 from halfdrop.core.glassware.thermal import DEFAULT_GLASS, find_glass
 from halfdrop.core.measure.estimate import Shape
 from halfdrop.core.titration.record import Burette, Calibration
+from halfdrop.files.burette_calibration import from_file
 from halfdrop.files.fields import ABOVE_ZERO, NOT_NEGATIVE, Fields, Range, as_text, known
 from halfdrop.files.glass_tables import ASSUMED_CLASS, tolerance_table
 from halfdrop.files.numbers import shown
@@ -16,6 +18,17 @@ from halfdrop.files.text_files import note
 
 SHAPES = (Shape.RECTANGULAR.value, Shape.TRIANGULAR.value)
 _SIZE = Range("above zero and not above 1000", lambda value: 0 < value <= 1000)
+
+
+NO_FOLDER = Path()
+
+
+@dataclass(frozen=True)
+class _Around:
+    """Where saved calibrations are looked for, and the day of the determination."""
+
+    folder: Path
+    day: str
 
 
 @dataclass(frozen=True)
@@ -35,15 +48,20 @@ class Burettes:
     named: tuple[str, ...]
 
 
-def read_burettes(top: Fields) -> Burettes:
+def read_burettes(top: Fields, folder: Path = NO_FOLDER) -> Burettes:
     """Read ``[burette]``, ``[burettes.*]`` and ``[second_burette]``.
 
     Either of the first and last may be a table, or the name of one of the others.
+
+    Args:
+        top: the whole file.
+        folder: where saved calibrations are looked for.
     """
     by_id: dict[str, Burette] = {}
     named: list[str] = []
+    around = _Around(folder, as_text(top.table.get("date")) or "")
     for key, table in _others(top):
-        _keep(by_id, named, table, key)
+        _keep(by_id, named, table, around, key)
     own_file = top.spot.source.file
     chosen = []
     for key, unnamed in (
@@ -53,7 +71,7 @@ def read_burettes(top: Fields) -> Burettes:
         if not top.has(key):
             chosen.append("")
         elif isinstance(top.table[key], dict):
-            chosen.append(_keep(by_id, named, top.sub(key), "", unnamed))
+            chosen.append(_keep(by_id, named, top.sub(key), around, "", unnamed))
         else:
             chosen.append(_reference(top, key, named))
     return Burettes(by_id, chosen[0], chosen[1], tuple(named))
@@ -80,7 +98,12 @@ def _reference(top: Fields, key: str, named: list[str]) -> str:
 
 
 def _keep(
-    by_id: dict[str, Burette], named: list[str], table: Fields | None, key: str, unnamed: str = ""
+    by_id: dict[str, Burette],
+    named: list[str],
+    table: Fields | None,
+    around: _Around,
+    key: str,
+    unnamed: str = "",
 ) -> str:
     """Read one burette and keep it under its identity; one identity is one burette."""
     if table is None:
@@ -98,13 +121,13 @@ def _keep(
         message = f"The burette {shown(name)} is described twice. Describe it once and name it elsewhere."
         table.say("burette-twice", message, "id")
     named.append(name)
-    burette = _burette(table, name)
+    burette = _burette(table, name, around)
     if burette is not None:
         by_id[name] = burette
     return name
 
 
-def _burette(table: Fields, name: str) -> Burette | None:
+def _burette(table: Fields, name: str, around: _Around) -> Burette | None:
     capacity = table.number("capacity_mL", _SIZE, "50")
     division = table.number("division_mL", ABOVE_ZERO, '"0.1"')
     grade, standard, engraved = (
@@ -115,8 +138,13 @@ def _burette(table: Fields, name: str) -> Burette | None:
     shape = Shape(table.choice("shape", SHAPES, Shape.RECTANGULAR.value))
     material = table.text("material") or DEFAULT_GLASS.name
     table.findings.extend(find_glass(material, table.place("material"))[1])
-    described = table.sub("calibration")
-    calibration = _calibration(described, float(capacity) if capacity else 0.0) if described else None
+    described: object = table.raw("calibration")
+    if isinstance(described, str):
+        size = float(capacity) if capacity else None
+        calibration = from_file(table, around.folder, name, size, around.day)
+    else:
+        inner = described = table.sub("calibration")
+        calibration = _calibration(inner, float(capacity) if capacity else 0.0) if inner else None
     table.finish()
     if capacity is None or division is None:
         return None

@@ -26,7 +26,7 @@ class SavedCalibration:
     """What was saved of one piece.
 
     Attributes:
-        id, kind: the piece.
+        id, kind: the piece; capacity_ml: its capacity, None where it was not saved.
         date: day of the calibration, as written; due: day until which it holds, "" for none.
         waiting_s: waiting time before each reading, None where not noted.
         delivery_s: time of a whole delivery, likewise.
@@ -40,6 +40,7 @@ class SavedCalibration:
 
     id: str
     kind: str
+    capacity_ml: float | None
     date: str
     due: str
     waiting_s: float | None
@@ -100,14 +101,15 @@ def _not_one(file: str, line: int, why: str) -> Finding:
 def _piece(table: Fields, digest: str) -> SavedCalibration | None:
     name, kind = table.text("id", example='"B07"'), table.text("kind", example='"burette"')
     outcome = table.choice("outcome", [one.value for one in Outcome])
-    numbers = {key: _number(table, key) for key in ("waiting_s", "delivery_s", "limit_mL", "worst_mL")}
+    keys = ("capacity_mL", "waiting_s", "delivery_s", "limit_mL", "worst_mL")
+    numbers = {key: _number(table, key) for key in keys}
     calibration, dofs, shapes = _calibration(table, name)
     if calibration is None:
         return None
     return SavedCalibration(
-        name, kind, table.date("date"), table.date("due"), numbers["waiting_s"], numbers["delivery_s"],
-        Outcome(outcome) if outcome else None, numbers["limit_mL"], numbers["worst_mL"], calibration, dofs,
-        shapes, digest,
+        name, kind, numbers["capacity_mL"], table.date("date"), table.date("due"), numbers["waiting_s"],
+        numbers["delivery_s"], Outcome(outcome) if outcome else None, numbers["limit_mL"],
+        numbers["worst_mL"], calibration, dofs, shapes, digest,
     )  # fmt: skip
 
 

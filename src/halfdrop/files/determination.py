@@ -90,7 +90,7 @@ class _Reader:
         method = self.method()
         day, bottle = top.date("date"), top.text("bottle")
         room, titrant_degc = read_room(top, day)
-        burettes = read_burettes(top)
+        burettes = read_burettes(top, self.path.parent)
         around = Around(self.findings, read_balance(top), bottle)
         choice, repeatability = read_choice(top), read_repeatability(top)
         end_point, coverage = read_end_point(top), read_coverage(top)

@@ -97,6 +97,11 @@ def _held(held: list[Verdict]) -> Iterator[Block]:
     yield Facts(tuple(pairs))
 
 
+def days(count: int) -> str:
+    """Return a number of days in words."""
+    return "a day" if count == 1 else f"{count} days"
+
+
 def _basis(answer: ShelfAnswer) -> Iterator[Block]:
     care = answer.read.care
     yield Facts(
@@ -111,7 +116,7 @@ def _basis(answer: ShelfAnswer) -> Iterator[Block]:
             ("Readings", words(f"u = {care.reading_share:g} of a division. ", Quiet(care.reading_source))),
             ("Decisions", words(care.decision.value)),
             *(
-                (f"{name} every".capitalize(), words(f"{one.days} days. ", Quiet(one.source)))
+                (f"{name} due after".capitalize(), words(f"{days(one.days)}. ", Quiet(one.source)))
                 for name, one in care.tests.items()
             ),
         )

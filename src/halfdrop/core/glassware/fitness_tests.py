@@ -172,8 +172,8 @@ def _contradictions(found: TimeFound, event: Event) -> Iterator[Reason]:
     if found.range is not None and found.contradicting:
         others = "; ".join(f"{_named(one)} {one.text}" for one in found.contradicting)
         says = (
-            f"Standards contradict each other: {_named(found.range)} has {found.range.text}; {others}. The one "
-            "that the piece names decides."
+            f"Standards contradict each other: {_named(found.range)} has {found.range.text}; {others}. The "
+            "one that the piece names decides."
         )
         sources = "; ".join(one.source for one in found.contradicting)
         yield Reason("delivery-standards-differ", FIT, says, "", "delivery", event, sources)

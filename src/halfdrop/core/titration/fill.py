@@ -119,7 +119,8 @@ class _Filler:
                 calibration = calibration_of(burette)
                 for k, stretches in zip(places, own, strict=True):
                     values[k] = _correction(calibration, stretches)
-                factors += _calibration_factors(calibration, own, places, len(trials))
+                dofs = burette.calibration.dofs or (math.inf,) * len(calibration.factor_keys)
+                factors += _calibration_factors(calibration, dofs, own, places, len(trials))
                 sources.append(f"{burette.id}: calibrated, {burette.calibration.source}")
         return Estimate(values, factors=tuple(factors), source="; ".join(sources))
 
@@ -258,6 +259,8 @@ def calibration_of(burette: Burette) -> Calibration:
     found = burette.calibration
     if found is None:
         raise ValueError(f"burette {burette.id} is not calibrated")
+    if found.whole is not None:
+        return found.whole
     common = {
         f"burette:{burette.id}/common": tuple(
             found.common_u_ml * m / found.marks_ml[-1] for m in found.marks_ml
@@ -275,13 +278,18 @@ def _correction(calibration: Calibration, stretches: list[tuple[float, float]]) 
 
 
 def _calibration_factors(
-    calibration: Calibration, deliveries: list[list[tuple[float, float]]], places: list[int], count: int
+    calibration: Calibration,
+    dofs: Sequence[float],
+    deliveries: list[list[tuple[float, float]]],
+    places: list[int],
+    count: int,
 ) -> list[Factor]:
     rows = np.zeros((len(calibration.factor_keys), count))
     for k, stretches in zip(places, deliveries, strict=True):
         starts, ends = zip(*stretches, strict=True)
         rows[:, k] = calibration.titre_corrections(starts, ends)[1].sum(axis=1)
-    return [Factor(key, row) for key, row in zip(calibration.factor_keys, rows, strict=True) if np.any(row)]
+    each = zip(calibration.factor_keys, rows, dofs, strict=True)
+    return [Factor(key, row, dof=dof) for key, row, dof in each if np.any(row)]
 
 
 def _piece_factors(keys: list[str], us: Array, shape: Shape, name: str) -> tuple[Factor, ...]:

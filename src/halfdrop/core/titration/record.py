@@ -9,6 +9,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from halfdrop.core.findings import Place
+from halfdrop.core.glassware.calibration import Calibration as Corrections
 from halfdrop.core.glassware.readings import Reading, Segment
 from halfdrop.core.measure.estimate import Shape
 
@@ -132,13 +133,23 @@ class Trial:
 
 @dataclass(frozen=True)
 class Calibration:
-    """Corrections of a burette: at each mark, what is added to a reading, with its standard uncertainty."""
+    """Corrections of a burette: at each mark, what is added to a reading, with its standard uncertainty.
+
+    Attributes:
+        marks_ml, corrections_ml, u_ml: the marks, and what was found at each.
+        common_u_ml: standard uncertainty common to all marks, at the last of them.
+        source: where this comes from.
+        whole: the same with all its factors, where it was saved so; it then counts instead of ``u_ml``.
+        dofs: degrees of freedom of each factor of ``whole``.
+    """
 
     marks_ml: tuple[float, ...]
     corrections_ml: tuple[float, ...]
     u_ml: tuple[float, ...]
     common_u_ml: float = 0.0
     source: str = ""
+    whole: Corrections | None = None
+    dofs: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
