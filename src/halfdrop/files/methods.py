@@ -73,10 +73,13 @@ def read_method(name: str | Path, beside: Path | None = None, place: Place | Non
     return (None, tuple(findings)) if toml is None else _checked(method_from(toml, path.stem))
 
 
+def _shipped_source(name: str) -> str:
+    return (_data() / "methods" / f"{name}{ENDING}").read_text(encoding="utf-8")
+
+
 @lru_cache(maxsize=64)
 def _shipped_text(name: str) -> MethodText:
-    data = (_data() / "methods" / f"{name}{ENDING}").read_bytes()
-    toml, findings = parse_toml(data, f"methods/{name}{ENDING}")
+    toml, findings = parse_toml(_shipped_source(name).encode(), f"methods/{name}{ENDING}")
     return MethodText(None, tuple(findings), {}) if toml is None else method_from(toml, name)
 
 
@@ -117,7 +120,8 @@ def keeping_time(species: str) -> Keeping | None:
     Args:
         species: formula of the titrant; a method that standardises it is asked before one that only uses it.
     """
-    methods = [text.method for text in map(_shipped_text, shipped_method_names()) if text.method is not None]
+    named = [name for name in shipped_method_names() if f'"{species}"' in _shipped_source(name)]
+    methods = [text.method for text in map(_shipped_text, named) if text.method is not None]
     keep = [method for method in methods if method.keeps_days is not None]
     standardise = [
         method for method in keep if TITRANT not in method.quantities and method.analyte == species
