@@ -36,6 +36,9 @@ def command(
         str, typer.Option("--paper", metavar="SIZE", help="Paper of the PDF: a4 or letter.")
     ] = "a4",
     form: Annotated[bool, typer.Option("--form", help="Print a first register to write over.")] = False,
+    guide: Annotated[
+        bool, typer.Option("--guide", help="Print the guide: clean, fill, read, test, put away.")
+    ] = False,
     as_json: AsJson = False,
 ) -> int:
     """Say which glassware is fit for use, and why.
@@ -45,10 +48,10 @@ def command(
     """
     from halfdrop.reports.shelf import shelf_lines
     from halfdrop.reports.shelf_page import write_shelf
-    from halfdrop.usecases.shelf import look_at_shelf, shelf_form
+    from halfdrop.usecases.shelf import look_at_shelf, shelf_form, shelf_guide
 
-    if form:
-        blank = shelf_form()
+    if form or guide:
+        blank = shelf_form() if form else shelf_guide()
         return shown.answer(blank, blank.text.splitlines(), as_json=as_json)
     if file is None:
         raise typer.BadParameter("name the register, or ask for --form", param_hint="FILE")

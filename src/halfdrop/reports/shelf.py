@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from halfdrop.core.glassware.shelf import Piece
 from halfdrop.core.glassware.verdict import Reason, Standing, Verdict
+from halfdrop.files.forms import GUIDE_SECTIONS
 from halfdrop.usecases.shelf import ShelfAnswer
 
 WIDTH = 88
@@ -24,6 +25,15 @@ def shelf_lines(answer: ShelfAnswer) -> Iterator[str]:
     yield ""
     for one in answer.verdicts:
         yield from _verdict(one)
+    sections = dict.fromkeys(
+        GUIDE_SECTIONS[reason.guide]
+        for one in answer.verdicts
+        for reason in one.reasons
+        if reason.then and reason.guide
+    )
+    if sections:
+        yield ""
+        yield from _wrapped(f"How to: halfdrop shelf --guide ({', '.join(sections)}).", "")
     remarks = dict.fromkeys(
         reason.says for one in answer.verdicts for reason in one.reasons if remark(reason)
     )

@@ -11,7 +11,7 @@ from halfdrop.core.findings import Finding, Place, Refused, Severity
 from halfdrop.core.glassware.fitness import check_history, verdicts
 from halfdrop.core.glassware.verdict import Reason, Standing, Verdict
 from halfdrop.files.fields import known
-from halfdrop.files.forms import SHELF, form_text
+from halfdrop.files.forms import SHELF, form_text, guide_text
 from halfdrop.files.many import told_in_few
 from halfdrop.files.numbers import shown
 from halfdrop.files.shelf import ShelfRead, read_shelf
@@ -79,6 +79,11 @@ def _reason_as_data(reason: Reason) -> dict[str, object]:
 def shelf_form() -> Form:
     """Return a first shelf, to be written over."""
     return Form(form_text(SHELF))
+
+
+def shelf_guide() -> Form:
+    """Return the guide on looking after a burette."""
+    return Form(guide_text())
 
 
 def look_at_shelf(path: Path, today: dt.date, purpose: str = "", only: tuple[str, ...] = ()) -> ShelfAnswer:
