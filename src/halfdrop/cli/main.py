@@ -39,6 +39,7 @@ COMMANDS = {
     "demo": "Work out the demonstration class and write its reports.",
     "shelf": "Say which glassware is fit for use, and why.",
     "calibrate": "Work out a calibration from weighings of water.",
+    "makeup": "Plan the solutions of a class: what to take, in what, how.",
     "rinse": "Say how many rinses a burette needs, and what fewer cost.",
     "formula": "Count the atoms of a formula and weigh it.",
 }

@@ -139,7 +139,10 @@ def _check_formulas(row: Fields, formulas: tuple[str, ...]) -> None:
 def _assays(row: Fields, state: State) -> tuple[Assay | None, Assay | None, Assay | None]:
     """Return purity of a solid; mass fraction and density of a liquid."""
     if state is State.SOLID:
-        return _assay(row, "purity", "purity_limits", "purity_source", FRACTION), None, None
+        purity = _assay(row, "purity", "purity_limits", "purity_source", FRACTION)
+        known = row.has("density_g_mL")  # only wanted for buoyancy
+        keys = ("density_g_mL", "density_limits", "density_source")
+        return purity, None, _assay(row, *keys, ABOVE_ZERO) if known else None
     fraction = _assay(row, "mass_fraction", "mass_fraction_limits", "strength_source", FRACTION)
     return None, fraction, _assay(row, "density_g_mL", "density_limits", "strength_source", ABOVE_ZERO)
 

@@ -150,7 +150,8 @@ def test_a_dilution_is_known_only_when_its_stock_is() -> None:
         (0.2, -44.0, Care.WARM),
         (1.0, -44.0, Care.PORTIONS),
         (1.0, -74.0, Care.DANGEROUS),
-        (4.0, -44.0, Care.REFUSED),
+        (4.0, -44.0, Care.DANGEROUS),
+        (8.0, -44.0, Care.REFUSED),
         (0.5, 47.0, Care.COLD),
     ],
 )

@@ -59,11 +59,11 @@ def rise(amount_mol: float, kj_mol: float, volume_ml: float, start_c: float = 20
     whole = -1000 * kj_mol * amount_mol / (WATER_J_G_K * volume_ml)
     first = whole / START_SHARE
     hottest = start_c + first
-    return Rise(whole, first, hottest, _care(whole, hottest))
+    return Rise(whole, first, hottest, _care(whole, start_c + whole, hottest))
 
 
-def _care(whole_k: float, hottest_c: float) -> Care:
-    if hottest_c >= TOO_HOT_DEGC:
+def _care(whole_k: float, whole_c: float, hottest_c: float) -> Care:
+    if whole_c >= TOO_HOT_DEGC:
         return Care.REFUSED
     if hottest_c >= HOT_DEGC:
         return Care.DANGEROUS

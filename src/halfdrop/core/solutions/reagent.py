@@ -135,7 +135,8 @@ class Reagent:
         standard: ``primary`` or ``secondary``.
         why_secondary: why its mass is no basis for a concentration.
         purity: of a solid, mass fraction; None for a liquid.
-        mass_fraction, density_g_ml: of a liquid; None for a solid.
+        mass_fraction: of a liquid; None for a solid.
+        density_g_ml: of a liquid; of a solid for the lift of the air, None where it is not at hand.
         hygroscopic: whether it draws water.
         heat: None where no value is at hand.
         codes: of the substance as bought; ``bands``: of its solutions, weakest first.
