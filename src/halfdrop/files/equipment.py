@@ -44,13 +44,14 @@ class Returned:
 
 @dataclass(frozen=True)
 class Gear:
-    """Equipment: what is set out, what came back, and the hours in which people work."""
+    """Equipment: what is set out, what came back, and the hours in which how many people work."""
 
     pieces: tuple[Piece, ...]
     returned: tuple[Returned, ...]
     opens: float = 8.0
     closes: float = 17.0
     weekend: bool = False
+    staff: int = 1
 
 
 @lru_cache(maxsize=1)
@@ -69,8 +70,7 @@ def read_gear(top: Fields) -> Gear:
         if one is not None:
             pieces[one.item] = one
     returned = tuple(_returned(top, pieces))
-    opens, closes, weekend = _hours(top)
-    return Gear(tuple(one for one in pieces.values() if one.count), returned, opens, closes, weekend)
+    return Gear(tuple(one for one in pieces.values() if one.count), returned, *_hours(top))
 
 
 def _piece(row: Fields, usual: Mapping[str, Piece]) -> Piece | None:
@@ -104,16 +104,18 @@ def _returned(top: Fields, pieces: Mapping[str, Piece]) -> Iterator[Returned]:
             yield Returned(item, back, broken or 0)
 
 
-def _hours(top: Fields) -> tuple[float, float, bool]:
+def _hours(top: Fields) -> tuple[float, float, bool, int]:
+    plain = Gear((), ())
     table = top.sub("hours")
     if table is None:
-        return Gear((), ()).opens, Gear((), ()).closes, False
+        return plain.opens, plain.closes, plain.weekend, plain.staff
     opens, closes, weekend = table.number("opens"), table.number("closes"), table.flag("weekend")
+    staff = table.whole("staff", 1) or plain.staff
     table.finish()
-    start = Gear((), ()).opens if opens is None else float(opens)
-    end = Gear((), ()).closes if closes is None else float(closes)
+    start = plain.opens if opens is None else float(opens)
+    end = plain.closes if closes is None else float(closes)
     if not 0 <= start < end <= 24 or end - start < 1:
         message = "Working hours lie within a day and last an hour at least: opens = 8, closes = 17."
         table.say("hours", message, "opens")
-        return Gear((), ()).opens, Gear((), ()).closes, weekend
-    return start, end, weekend
+        return plain.opens, plain.closes, weekend, staff
+    return start, end, weekend, staff

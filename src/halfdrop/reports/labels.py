@@ -53,7 +53,8 @@ def _rows(label: Label, files: dict[str, bytes]) -> Iterable[dict[str, Any]]:
     for count in range(1, label.bottles + 1):
         yield {
             "name": label.name, "strength": label.strength, "notes": list(label.notes), "key": key,
-            "made": label.made_on or BLANK, "use-by": label.use_by or BLANK, "keep": label.keep,
+            "dated": label.dated, "made": label.made_on or BLANK, "use-by": label.use_by or BLANK,
+            "keep": label.keep,
             "signal": label.signal, "hazards": hazards, "identity": label.identity,
             "count": f"bottle {count} of {label.bottles}" if label.bottles > 1 else "",
             "pictograms": [{"file": f"{one}.svg", "words": one.words} for one in label.pictograms],

@@ -29,6 +29,7 @@ class Label:
         identity: text of the square code, and in short under it.
         notes: lines to fill in or to mind.
         bottles: how many of this label are printed.
+        dated: whether it has lines for making and use by.
     """
 
     name: str = ""
@@ -43,6 +44,7 @@ class Label:
     identity: str = ""
     notes: tuple[str, ...] = ()
     bottles: int = 1
+    dated: bool = True
 
     def as_data(self) -> dict[str, object]:
         """Return the label as data."""
@@ -93,6 +95,7 @@ def stream_label(stream: Stream, plan: ClassFile, apart: tuple[str, ...], litres
         f"Waste: {stream.title}", stream.label, "", "", stream.collects, elements.signal, elements.pictograms,
         tuple(code for code in stream.codes if code[0] in "HE"), hazard_words(stream.codes),
         identity(plan, f"waste {stream.name}", plan.made_on), tuple(note for note in notes if note),
+        dated=False,
     )  # fmt: skip
 
 
