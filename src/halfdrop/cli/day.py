@@ -37,7 +37,7 @@ def command(
     paper: Annotated[str, typer.Option("--paper", metavar="SIZE", help="Paper: a4 or letter.")] = "a4",
     as_json: AsJson = False,
 ) -> int:
-    """Plan the day of a class backwards: what stands, what is set out.
+    """Plan the day of a class: what stands, what is set out.
 
     With stock that is short, counting back in, waste by stream, water, and the instructor's own run.
     """

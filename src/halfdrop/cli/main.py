@@ -40,7 +40,7 @@ COMMANDS = {
     "shelf": "Say which glassware is fit for use, and why.",
     "calibrate": "Work out a calibration from weighings of water.",
     "makeup": "Plan the solutions of a class: what to take, in what, how.",
-    "day": "Plan the day of a class backwards: what stands, what is set out.",
+    "day": "Plan the day of a class: what stands, what is set out.",
     "rinse": "Say how many rinses a burette needs, and what fewer cost.",
     "curve": "Draw up a titration curve and judge its indicators.",
     "formula": "Count the atoms of a formula and weigh it.",
