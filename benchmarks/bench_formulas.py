@@ -1,7 +1,7 @@
 """How many formulas a second are read and weighed, beside molmass in the same run.
 
-Limit: at least the peer's rate. Nothing is kept between formulas on either side. Hydrates are left out: the peer
-reads their dot as a decimal point.
+Limit: at least the peer's rate. Nothing is kept between formulas on either side. Hydrates are left out: the
+peer reads their dot as a decimal point.
 """
 
 from __future__ import annotations
@@ -41,9 +41,8 @@ def main() -> int:
     ours = best_seconds(lambda text: parse_formula(text).molar_mass(weights).value)
     peer = best_seconds(lambda text: molmass.Formula(text).mass)
     count = ROUNDS * len(FORMULAS)
-    print(
-        f"  formulas read and weighed {count / ours:8.0f}/s   molmass {count / peer:8.0f}/s   {peer / ours:.1f} x"
-    )
+    rates = f"{count / ours:8.0f}/s   molmass {count / peer:8.0f}/s   {peer / ours:.1f} x"
+    print(f"  formulas read and weighed {rates}")
     return 0 if ours <= peer else 1
 
 

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterable, Iterator
 
 from halfdrop.core.chemistry.hazards import statement
-from halfdrop.core.titration.method import Method, Quantity
+from halfdrop.core.titration.method import Method, Quantity, Series
 from halfdrop.usecases.methods import MethodList, MethodSeen
 
 WIDTH = 88
@@ -36,7 +36,7 @@ def method_lines(answer: MethodSeen) -> Iterator[str]:
     yield from _titled("Conditions", method.conditions)
     yield from _titled("Indicator", (_indicator(one) for one in method.indicators))
     yield from _titled("What to give", (_quantity(one) for one in method.quantities.values()))
-    yield from _titled("Trials", (f"{s.name}: {s.says}; readings {', '.join(s.readings)}" for s in method.series.values()))
+    yield from _titled("Trials", (_trials(one) for one in method.series.values()))
     yield from _titled("Result", [f"{method.result_symbol}: {method.result_says}"])
     yield from _titled("What to expect", _expected(method))
     yield from _titled("Cautions", _cautions(method))
@@ -54,6 +54,10 @@ def _titled(title: str, lines: Iterable[str]) -> Iterator[str]:
 
 def _wrapped(text: str, first: str = "", later: str = "") -> list[str]:
     return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=later, break_on_hyphens=False)
+
+
+def _trials(one: Series) -> str:
+    return f"{one.name}: {one.says}; readings {', '.join(one.readings)}"
 
 
 def _indicator(one: object) -> str:
@@ -76,7 +80,8 @@ def _expected(method: Method) -> Iterator[str]:
     yield f"a titre of {low} to {high} mL"
     limit = method.agreement
     yield f"{limit.wanted} trials within {limit.limit_ml} mL, rule {limit.rule} ({limit.source})"
-    yield f"a standard deviation of {method.repeatability_ml} mL for one titre ({method.repeatability_source})"
+    source = method.repeatability_source
+    yield f"a standard deviation of {method.repeatability_ml} mL for one titre ({source})"
     if method.keeps_days:
         yield f"a titrant that is trusted for {method.keeps_days} days ({method.keeps_source})"
 

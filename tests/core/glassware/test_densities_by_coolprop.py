@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from CoolProp.CoolProp import HAPropsSI, PropsSI
 import pytest
+from CoolProp.CoolProp import HAPropsSI, PropsSI
 from hypothesis import given
 from hypothesis import strategies as st
 

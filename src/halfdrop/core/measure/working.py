@@ -280,7 +280,8 @@ def merged(working: Working, same: Mapping[str, str]) -> Working:
     """
     names = {name: merged_name(name, same) for name in (*working.inputs, *working.steps)}
     inputs = {
-        names[k]: replace(v, name=names[k], scope=merged_name(v.scope, same)) for k, v in working.inputs.items()
+        names[name]: replace(one, name=names[name], scope=merged_name(one.scope, same))
+        for name, one in working.inputs.items()
     }
     steps: dict[str, Step] = {}
     for name, step in working.steps.items():
