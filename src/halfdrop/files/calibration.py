@@ -13,7 +13,7 @@ import numpy.typing as npt
 from halfdrop.core.findings import Finding
 from halfdrop.core.glassware.conformity import Rule
 from halfdrop.core.glassware.gravimetric import LEAST_DOF, Spread, Taken
-from halfdrop.core.glassware.levels import Pattern
+from halfdrop.core.glassware.levels import Pattern, determined
 from halfdrop.core.glassware.shelf import Kind, Piece, Shelf, Weighing
 from halfdrop.files.care import RULES, shipped_care
 from halfdrop.files.digests import joined
@@ -246,7 +246,14 @@ class _Reader:
             )
             self.top.say("too-few-repeats", message, "reading")
         limit, source = self.limit(piece)
-        return PieceWeighed(piece, own, pattern, spread, limit, source)
+        weighed = PieceWeighed(piece, own, pattern, spread, limit, source)
+        if not determined(pattern, weighed.column("start"), weighed.column("stop")):
+            message = (
+                f"The levels of {piece.id} do not say something of every mark: one stands at another mark "
+                "than the one that was meant. Look at mark_mL and final_mL of each row."
+            )
+            self.top.say("mark-undetermined", message, "weighing")
+        return weighed
 
     def pattern(self, piece: Piece, used: Sequence[Delivery], carried: bool) -> Pattern | None:
         marks = sorted({one.stop_mark for one in used} | {one.start_mark for one in used if one.start_mark})

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as arrays
 
-from halfdrop.core.glassware.levels import Pattern, hats, solve
+from halfdrop.core.glassware.levels import Pattern, determined, hats, solve
 from tests.core.glassware.weighed import FIVES, from_zero, successive
 
 CORRECTIONS = arrays.arrays(float, 5, elements=st.floats(-0.2, 0.2))
@@ -96,6 +96,14 @@ def test_a_level_carried_on_enters_one_delivery_and_leaves_the_next() -> None:
 def test_a_mark_that_no_delivery_leads_to_is_named() -> None:
     with pytest.raises(ValueError, match=r"no delivery leads from zero to 30, 40 mL"):
         Pattern(FIVES, np.array([0, 0, 3, 0]), np.array([1, 2, 4, 5]), np.zeros(4, dtype=bool))
+
+
+def test_a_level_at_another_mark_leaves_its_own_undetermined() -> None:
+    pattern = from_zero(repeats=2)
+    (start,), (stop,) = levels(pattern)
+
+    assert determined(pattern, start, stop + 0.3)
+    assert not determined(pattern, start, np.where(stop == 30, 20.0, stop))
 
 
 @pytest.mark.parametrize("marks", [[0.0, 10.0], [10.0, 10.0], []])

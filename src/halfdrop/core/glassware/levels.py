@@ -17,6 +17,8 @@ import numpy.typing as npt
 Floats = npt.NDArray[np.float64]
 Integers = npt.NDArray[np.int64]
 
+_LEAST = 0.05  # singular value of a design below which a mark counts as not determined
+
 
 @dataclass(frozen=True, eq=False)
 class Pattern:
@@ -99,6 +101,15 @@ def hats(levels_ml: Floats, marks_ml: Floats) -> Floats:
     upper, lower = places == (gap + 1)[..., np.newaxis], places == gap[..., np.newaxis]
     whole = upper * part[..., np.newaxis] + lower * (1 - part)[..., np.newaxis]
     return np.asarray(whole[..., 1:])
+
+
+def determined(pattern: Pattern, start_ml: Floats, stop_ml: Floats) -> bool:
+    """Tell whether the levels of one piece, ``(d,)`` each, say something of every mark.
+
+    Levels near their marks always do; one that was meant for a mark and stands at another does not.
+    """
+    design = hats(stop_ml, pattern.marks_ml) - hats(start_ml, pattern.marks_ml)
+    return bool(np.linalg.matrix_rank(design, tol=_LEAST) == len(pattern.marks_ml))
 
 
 @dataclass(frozen=True, eq=False)
