@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -60,3 +61,30 @@ def test_a_day_of_writing_is_said_when_it_is_given(tmp_path: Path) -> None:
     write_documents(hydroxide(), html=tmp_path / "r.html", pdf=None, written_on="14 September 2026")
 
     assert "14 September 2026" in (tmp_path / "r.html").read_text(encoding="utf-8")
+
+
+def test_a_page_of_readings_is_not_replaced_by_the_report_on_it(tmp_path: Path) -> None:
+    page = tmp_path / "first.toml"
+    page.write_text("what was read", encoding="utf-8")
+
+    with pytest.raises(Refused, match="page of readings"):
+        write_documents(hydroxide(), html=page, pdf=None)
+
+    assert page.read_text(encoding="utf-8") == "what was read"
+
+
+def test_a_device_is_not_replaced_by_a_report(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+
+    with pytest.raises(Refused, match="device"):
+        write_documents(hydroxide(), html=pipe, pdf=None)
+
+    assert pipe.is_fifo()
+
+
+def test_one_name_for_both_is_refused_by_whatever_way_it_is_reached(tmp_path: Path) -> None:
+    (tmp_path / "in").mkdir()
+
+    with pytest.raises(Refused, match="asked for twice"):
+        write_documents(hydroxide(), html=tmp_path / "r", pdf=tmp_path / "in" / ".." / "r")

@@ -13,6 +13,7 @@ from halfdrop.reports.page import report_on
 from halfdrop.usecases.result import ResultAnswer
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}
+PAGES = (".toml", ".csv", ".tsv", ".xlsx", ".json")  # what is read, and never written over by a report
 
 
 def write_documents(
@@ -53,7 +54,8 @@ def write_reports(
     """
     problems = list(_paper_problems(paper))
     for html, pdf in reports:
-        problems += [one for path in (html, pdf) if path is not None for one in _path_problems(path)]
+        wanted = [path for path in (html, pdf) if path is not None]
+        problems += [one for path in wanted for one in (*_path_problems(path), *_page_problems(path))]
         problems += _same(html, pdf)
     if problems:
         raise Refused(problems)
@@ -88,6 +90,8 @@ def _path_problems(path: Path) -> Iterator[Finding]:
     """Say why a report cannot be written to a path, before anything is."""
     if path.is_dir():
         yield _no_place(path, f"{path} is a folder. Give the name of a file in it.")
+    elif path.exists() and not path.is_file():
+        yield _no_place(path, f"{path} is a device or the like, and no file. Name another place.")
     elif not path.parent.is_dir():
         yield _no_place(path, f"There is no folder {path.parent}. Make it first, or name another place.")
     elif not os.access(path.parent, os.W_OK) or (path.exists() and not os.access(path, os.W_OK)):
@@ -96,9 +100,23 @@ def _path_problems(path: Path) -> Iterator[Finding]:
         )
 
 
+def _page_problems(path: Path) -> Iterator[Finding]:
+    """Keep a page of readings from being replaced by the report on it."""
+    if path.suffix.lower() in PAGES and path.exists():
+        message = (
+            f"{path} is there already and looks like a page of readings or data, not like a report. Give the "
+            "report a name of its own that ends in .html or .pdf."
+        )
+        yield _no_place(path, message)
+
+
 def _same(html: Path | None, pdf: Path | None) -> Iterator[Finding]:
-    if html is not None and pdf is not None and html.absolute() == pdf.absolute():
+    if html is not None and pdf is not None and _place_of(html) == _place_of(pdf):
         yield _no_place(pdf, f"{pdf} is asked for twice, as HTML and as PDF. Give each a name of its own.")
+
+
+def _place_of(path: Path) -> str:
+    return os.path.realpath(path)
 
 
 def _no_place(path: Path, message: str) -> Finding:
