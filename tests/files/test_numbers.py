@@ -47,6 +47,7 @@ def test_a_number_is_read_with_its_digits(written: object, value: str) -> None:
         (NumberText("inf"), "not a number that can be worked with"),
         (float("inf"), "not a number that can be worked with"),
         ("1e999", "too large"),
+        ("1e300", "too large"),
         ("9" * 100, "longer than any"),
         pytest.param(10**5000, "longer than any", id="thousands of digits"),
         (True, "true stands"),

@@ -204,3 +204,69 @@ def test_a_titrant_used_in_another_warmth_is_noticed(tmp_path: Path) -> None:
     answer = result(both(tmp_path, hydroxide=cold))
 
     assert "titrant-other-temperature" in {one.code for one in answer.findings}
+
+
+BACK = """\
+method = "limestone-back-titration"
+sample = "chalk"
+titrant = { file = "first.toml" }
+back_titrant = { file = "hydroxide.toml" }
+balance = { linearity_mg = "0.15" }
+burette = { id = "B09", capacity_mL = 50, division_mL = "0.1", limit_mL = "0.05" }
+second_burette = { id = "B07", capacity_mL = 50, division_mL = "0.1", limit_mL = "0.05" }
+
+[[trial]]
+mass = "0.1030"
+initial = "0.10"
+final = "35.00"
+back_initial = "1.00"
+back_final = "15.50"
+"""
+
+
+def test_a_page_reached_twice_is_one_page_through_kept_results_as_well(tmp_path: Path) -> None:
+    acid = both(tmp_path)
+    by_pages = result(write(tmp_path, BACK.replace("first.toml", acid.name), "chalk.toml"))
+    for name in (acid.name, "hydroxide.toml"):
+        kept = json.dumps(result(tmp_path / name).to_json())
+        write(tmp_path, kept, name.replace(".toml", ".json"))
+    on_kept = BACK.replace("first.toml", acid.name.replace(".toml", ".json")).replace(
+        "hydroxide.toml", "hydroxide.json"
+    )
+
+    by_results = result(write(tmp_path, on_kept, "chalk-json.toml"))
+
+    assert by_results.worked.u == pytest.approx(by_pages.worked.u, rel=1e-9)
+    assert by_results.dof == pytest.approx(by_pages.dof, rel=1e-9)
+
+
+def test_a_kept_concentration_that_none_can_be_is_refused(tmp_path: Path) -> None:
+    both(tmp_path)
+    page = saved(tmp_path)
+    kept = json.loads((tmp_path / "hydroxide.json").read_text(encoding="utf-8"))
+    kept["result"]["value"] = -0.1
+    write(tmp_path, json.dumps(kept), "hydroxide.json")
+
+    with pytest.raises(Refused) as refused:
+        result(page)
+
+    assert "link-value" in {one.code for one in refused.value.findings}
+
+
+def test_a_kept_stretch_of_a_scale_that_runs_backwards_is_no_fault_of_the_program(tmp_path: Path) -> None:
+    both(tmp_path)
+    page = saved(tmp_path)
+    kept = json.loads((tmp_path / "hydroxide.json").read_text(encoding="utf-8"))
+    kept["contributions"][0]["key"] = "burette:B07/scale:30-20"
+    write(tmp_path, json.dumps(kept), "hydroxide.json")
+
+    assert result(page).worked.u > 0
+
+
+def test_links_in_a_circle_are_a_file_that_cannot_be_read(tmp_path: Path) -> None:
+    (tmp_path / "loop.toml").symlink_to("loop.toml")
+
+    with pytest.raises(Refused) as refused:
+        work_file(write(tmp_path, RESTING.replace("hydroxide.toml", "loop.toml")))
+
+    assert "file-unreadable" in {one.code for one in refused.value.findings}

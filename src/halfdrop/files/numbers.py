@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from dataclasses import dataclass
 from decimal import Decimal
@@ -15,6 +14,7 @@ _NUMBER = re.compile(
 _WITH_UNIT = re.compile(rf"(?P<number>{_NUMBER.pattern})\s*(?P<unit>[^\W\d_].*|[%°µ/].*|1/.*)", re.DOTALL)
 _THOUSANDS = re.compile(r"[-+]?[0-9]{1,3}(?:[ .,'\u00a0\u202f][0-9]{3})+(?:[.,][0-9]+)?")
 _MOST_SIGNS = 60
+_LARGEST = 1e30  # far above anything measured, and its fourth power still a number: that of u is taken
 
 
 @dataclass(frozen=True)
@@ -73,7 +73,7 @@ def _from_text(text: str) -> tuple[Written | None, str]:
     if _NUMBER.fullmatch(bare):
         plain = bare.replace(",", ".").replace("\u2212", "-").replace("\u2013", "-")
         value = Decimal(plain)
-        if math.isfinite(float(value)):
+        if abs(value) <= _LARGEST:
             return Written(bare, value), ""
         return None, f"{shown(bare)} is too large to work with."
     if re.sub(r"[-+\s]", "", bare).lower() in ("nan", "inf", "infinity"):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -67,11 +68,11 @@ def _named_files(path: Path) -> dict[str, str]:
 
 def _followed(path: Path, files: Mapping[str, str], method: Method, above: tuple[Path, ...]) -> _Links:
     links = _Links({}, {}, [])
-    trail = (*above, path.resolve())
+    trail = (*above, _place_of(path))
     for name, text in files.items():
         if name not in method.quantities:
             continue
-        target = (path.parent / text).resolve()
+        target = _place_of(path.parent / text)
         place = Place(str(path), 0, f"{name}, file")
         if target in trail:
             links.findings.append(_circle(place, text, trail, target))
@@ -82,6 +83,11 @@ def _followed(path: Path, files: Mapping[str, str], method: Method, above: tuple
     return links
 
 
+def _place_of(path: Path) -> Path:
+    """Return the place of a file, links followed as far as they lead: links in a circle are no fault here."""
+    return Path(os.path.realpath(path))
+
+
 def _take_worked(
     links: _Links, name: str, target: Path, method: Method, place: Place, trail: tuple[Path, ...]
 ) -> None:
@@ -90,7 +96,10 @@ def _take_worked(
     except Refused as refused:
         links.findings += refused.findings
         return
-    misfits = _misfits(method, name, worked.unit, worked.method.analyte, place)
+    misfits = [
+        *_misfits(method, name, worked.unit, worked.method.analyte, place),
+        *_not_above_zero(worked.value, worked.unit, place),
+    ]
     links.findings += [*findings, *seen_in(worked, target)]
     links.findings += [*misfits, *_other_size(method, name, worked.unit, place)]
     links.worked[name] = worked
@@ -107,7 +116,10 @@ def _take_saved(links: _Links, name: str, target: Path, method: Method, place: P
     links.findings += findings
     if saved is None:
         return
-    misfits = _misfits(method, name, saved.unit, saved.analyte, place)
+    misfits = [
+        *_misfits(method, name, saved.unit, saved.analyte, place),
+        *_not_above_zero(saved.value, saved.unit, place),
+    ]
     links.findings += [*misfits, *_changed(saved, target, place)]
     if not refuses(misfits):
         links.saved[name] = estimate_of(saved, method.quantities[name].unit, name)
@@ -116,8 +128,8 @@ def _take_saved(links: _Links, name: str, target: Path, method: Method, place: P
 def estimate_of(saved: SavedResult, wanted: str, name: str) -> Estimate:
     """Return a saved result as an input: its value, and each cause of its uncertainty under its own key.
 
-    A key with a colon names an object (a burette, a room, an element) that other determinations may share;
-    any other is a name within the saved working and gets the prefix it would have had in a chain.
+    A key with a colon names an object (a burette, a room, an element, a page) that other determinations may
+    share; any other is a name within the saved working and gets the prefix it would have had in a chain.
     """
     factor = float(unit(saved.unit).factor_to(unit(wanted)))
     parts = tuple(
@@ -160,6 +172,17 @@ def _misfits(method: Method, name: str, found: str, analyte: str, place: Place) 
         )
         findings.append(Finding("link-species", Severity.ATTENTION, message, place, {"given": analyte}))
     return findings
+
+
+def _not_above_zero(value: float, found: str, place: Place) -> list[Finding]:
+    """Find a linked concentration that none can be."""
+    if value > 0:
+        return []
+    message = (
+        f"The result there is {value:.4g} {found}, and a concentration is above zero. Look at its readings "
+        "and its blank, or name another file."
+    )
+    return [Finding("link-value", Severity.REFUSED, message, place, {"given": value})]
 
 
 def _other_size(method: Method, name: str, found: str, place: Place) -> list[Finding]:

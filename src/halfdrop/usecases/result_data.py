@@ -7,6 +7,7 @@ The keys ``format``, ``result``, ``contributions``, ``digest`` and ``file`` are 
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -244,14 +245,28 @@ def _groups(worked: Worked) -> list[dict[str, object]]:
 def contributions(worked: Worked) -> list[dict[str, object]]:
     """Return every independent cause with its part of the uncertainty, for later determinations."""
     causes = worked.evaluator().causes(worked.estimates)
+    pages = {prefix: one.determination.digest for prefix, one in all_determinations(worked).items()}
     return [
         {
-            "key": one.key, "component": float(one.component), "dof": finite(one.dof),
+            "key": _kept_key(one.key, pages), "component": float(one.component), "dof": finite(one.dof),
             "shape": str(causes[one.key].shape), "group": one.group,
         }
         for one in worked.evaluation.contributions
         if float(one.component) != 0
     ]  # fmt: skip
+
+
+def _kept_key(key: str, pages: Mapping[str, str]) -> str:
+    """Return a key that means the same wherever the result is used.
+
+    An input of nobody else's has a name within its working only; with the page it stands on, two results that
+    rest on one page are known to share it.
+    """
+    if ":" in key:
+        return key
+    prefix = max((p for p in pages if key.startswith(f"{p}.") or p == ""), key=len)
+    name = key.removeprefix(f"{prefix}.") if prefix else key
+    return f"page:{pages[prefix]}/{name}" if pages[prefix] else key
 
 
 def _monte_carlo(answer: ResultAnswer) -> dict[str, object] | None:

@@ -71,7 +71,7 @@ def stretch_of(key: str) -> tuple[str, float, float] | None:
     ('B07', 0.05, 24.4)
     """
     found = _KEY.fullmatch(key)
-    if found is None:
+    if found is None or not float(found["start"]) < float(found["stop"]):
         return None
     burette = found["burette"].removeprefix("burette:").removesuffix("/scale:")
     return burette, float(found["start"]), float(found["stop"])
