@@ -438,3 +438,30 @@ def test_what_is_said_about_three_titres_is_rebuilt() -> None:
     assert claims["k = 2 on a mean of three, own scatter: coverage"] == pytest.approx(0.82, abs=0.005)
     assert claims["closest two of three: factor"] == pytest.approx(0.80, abs=0.005)
     assert claims["closest two of three: variance of their mean, in SD^2"] == pytest.approx(0.637, abs=0.006)
+
+
+def test_trials_are_called_by_their_own_names_and_limits_carry_their_unit() -> None:
+    chosen = select(
+        [20.10, 20.11, 20.40], RULES["largest-group"], limit=0.1, labels=["4", "7b", "9"], unit="mL"
+    )
+
+    assert chosen.reasons[2] == "not averaged: outside the largest group within 0.10 mL, trials 4 and 7b"
+
+
+def test_a_small_limit_is_told_in_plain_figures() -> None:
+    chosen = select([0.1, 0.2], RULES["all-accurate"], limit=0.0000418769, unit="mol/L")
+
+    assert "The two accurate trials do not agree within 0.000042 mol/L. Both are averaged" in (
+        chosen.findings[0].message
+    )
+
+
+def test_a_trial_alone_is_averaged_without_another_word() -> None:
+    assert select([20.1], RULES["largest-group"], limit=0.1).reasons == ("averaged",)
+
+
+def test_very_many_trials_are_counted_and_not_named_in_every_reason() -> None:
+    chosen = select([*([20.1] * 3000), *([30.0] * 2000)], RULES["largest-group"], limit=0.1)
+
+    assert max(map(len, chosen.reasons)) < 80
+    assert chosen.reasons[-1].endswith("3000 trials")

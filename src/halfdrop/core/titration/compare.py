@@ -112,6 +112,8 @@ def compare(
         step=recording_step_ml(trials) * max(per_ml[line] for line in judged),
         set_aside={k: t.state.value for k, t in enumerate(trials) if t.state is not State.ACCURATE},
         marked=[k for k, t in enumerate(trials) if t.label in page.determination.choice.used],
+        labels=[t.label for t in trials],
+        unit=units[-1],
     )
     summary = summarise(total[accurate])
     together = tuple(float(value) for value in total)

@@ -106,6 +106,8 @@ def select(
     step: float = 0.0,
     set_aside: Mapping[int, str] | None = None,
     marked: Collection[int] = (),
+    labels: Sequence[str] = (),
+    unit: str = "",
 ) -> Selection:
     """Choose the trials to be averaged by a rule.
 
@@ -123,6 +125,8 @@ def select(
         set_aside: position -> reason ("rough", "left out by A.B.: tap leaked") of trials that are not
             accurate.
         marked: positions the person marked, for the rule "as-marked".
+        labels: what the trials are called, for the words; running numbers from 1 when not given.
+        unit: of the values, for the words.
 
     Raises:
         ValueError: when a rule that needs a limit has none, an accurate value is not finite, ``sd`` is
@@ -146,8 +150,9 @@ def select(
     used = tuple(accurate[i] for i in taken.chosen)
     among = frozenset(used)
     outcome = Outcome(
-        rule, tuple(values), limit, aside, accurate, used, agreed, taken.looked_at, chosen_by_hand
-    )
+        rule, tuple(values), limit, aside, accurate, used, agreed, taken.looked_at, chosen_by_hand,
+        tuple(labels), unit,
+    )  # fmt: skip
     return Selection(
         rule=rule,
         weights=tuple(1 / len(used) if p in among else 0.0 for p in range(len(values))),

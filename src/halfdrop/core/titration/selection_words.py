@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 from halfdrop.core.findings import Finding, Severity
 from halfdrop.core.titration.selection_rules import Kind, SelectionRule, spread_of
 
+NAMED = 12  # so many trials are named one by one; of more their number is said
+
 
 @dataclass(frozen=True)
 class Outcome:
-    """What there is to say something about; positions count from 0, words from 1.
+    """What there is to say something about.
 
     Attributes:
         rule: the rule followed.
@@ -23,6 +26,8 @@ class Outcome:
         agreed: whether agreement was reached; None without a limit.
         looked_at: how many accurate trials the rule looked at.
         marked: positions the person marked.
+        labels: what the trials are called; running numbers from 1 when empty.
+        unit: of the values, "" when not known.
     """
 
     rule: SelectionRule
@@ -34,26 +39,41 @@ class Outcome:
     agreed: bool | None
     looked_at: int
     marked: frozenset[int]
+    labels: tuple[str, ...] = ()
+    unit: str = ""
 
     @property
     def fell_back(self) -> bool:
         """Return whether all accurate trials are averaged because the rule found nothing to choose."""
-        return self.agreed is False and self.used == self.accurate and self.rule.kind is not Kind.ALL
+        choice = len(self.accurate) > 1 and self.rule.kind is not Kind.ALL
+        return choice and self.agreed is False and self.used == self.accurate
 
+    def named(self, positions: Sequence[int]) -> str:
+        """Return "trial 2", "trials 1 and 3", "trials 1, 3 and 4", or "40 trials"."""
+        names = [self.labels[p] if self.labels else str(p + 1) for p in positions]
+        if len(names) == 1:
+            return f"trial {names[0]}"
+        if len(names) > NAMED:
+            return f"{len(names)} trials"
+        return f"trials {', '.join(names[:-1])} and {names[-1]}"
 
-def trials(positions: Sequence[int]) -> str:
-    """Return "trial 2", "trials 1 and 3" or "trials 1, 3 and 4"."""
-    numbers = [str(p + 1) for p in positions]
-    if len(numbers) == 1:
-        return f"trial {numbers[0]}"
-    return f"trials {', '.join(numbers[:-1])} and {numbers[-1]}"
+    def amount(self, value: float) -> str:
+        """Return a limit or a span with its unit, in plain figures: "0.10 mL", "0.00042 mol/L"."""
+        places = self.unit == "mL" and value >= 0.01
+        text = f"{value:.2f}" if places else f"{Decimal(f'{value:.2g}'):f}"
+        return f"{text} {self.unit}" if self.unit not in ("", "1") else text
+
+    @property
+    def within(self) -> str:
+        """Return " within 0.10 mL", or "" without a limit."""
+        return "" if self.limit is None else f" within {self.amount(self.limit)}"
 
 
 def reasons_of(outcome: Outcome) -> tuple[str, ...]:
     """Return one reason per trial."""
     used = "averaged: the rule found no trials to choose" if outcome.fell_back else "averaged"
     reasons = dict.fromkeys(outcome.used, used) | dict(outcome.aside)
-    chosen = trials(outcome.used) if outcome.used else ""
+    chosen = outcome.named(outcome.used) if outcome.used else ""
     return tuple(reasons.get(p) or _not_averaged(p, outcome, chosen) for p in range(len(outcome.values)))
 
 
@@ -63,10 +83,10 @@ def _not_averaged(position: int, outcome: Outcome, chosen: str) -> str:
     if outcome.rule.kind is Kind.CLOSEST:
         return f"not averaged: {chosen} lie closer together"
     if outcome.rule.kind is Kind.GROUP:
-        return f"not averaged: outside the largest group within {outcome.limit:g}, {chosen}"
+        return f"not averaged: outside the largest group{outcome.within}, {chosen}"
     if position > max(outcome.used):
         return f"not averaged: made after {chosen} had agreed"
-    return f"not averaged: {chosen} were the first to agree within {outcome.limit:g}"
+    return f"not averaged: {chosen} were the first to agree{outcome.within}"
 
 
 def findings_of(outcome: Outcome, *, fits: bool, stops: bool) -> tuple[Finding, ...]:
@@ -102,7 +122,7 @@ def _one_trial() -> Finding:
 
 
 def _marked_and_aside(positions: Sequence[int], outcome: Outcome) -> Finding:
-    names = trials(positions)
+    names = outcome.named(positions)
     names = names[0].upper() + names[1:]
     many = len(positions) > 1
     message = (
@@ -117,26 +137,31 @@ def _marked_and_aside(positions: Sequence[int], outcome: Outcome) -> Finding:
 def _not_concordant(outcome: Outcome) -> Finding:
     count = len(outcome.accurate)
     spread = spread_of(outcome.values, outcome.accurate)
-    if outcome.rule.kind is Kind.MARKED and outcome.marked - set(outcome.aside):
-        what = f"The marked trials do not agree within {outcome.limit:g}."
-        done = "They are averaged as marked."
-    elif outcome.rule.kind is Kind.MARKED:
-        what, done = "No accurate trial is marked.", f"All {count} accurate trials are averaged."
-    else:
-        members = outcome.rule.members
-        within = "" if outcome.limit is None else f" within {outcome.limit:g}"
-        what = {
-            Kind.ALL: f"The {count} accurate trials do not all agree{within}.",
-            Kind.GROUP: f"No two of the {count} accurate trials agree{within}.",
-        }.get(outcome.rule.kind, f"There are no {members} accurate trials that agree{within} among {count}.")
-        done = f"All {count} are averaged; nothing was left out."
-    message = f"{what} {done} They span {spread:.3g}. Another trial, or a look for the cause, would help."
+    what, done = _disagreement(outcome, "Both" if count == 2 else f"All {count}")
+    message = f"{what} {done} They span {outcome.amount(spread)}. Another trial, or a look for the cause, would help."
     return Finding(
         "not-concordant",
         Severity.ATTENTION,
         message,
         evidence={"spread": spread, "limit": outcome.limit, "count": count},
     )
+
+
+def _disagreement(outcome: Outcome, everything: str) -> tuple[str, str]:
+    """Return what does not agree, and what was averaged then."""
+    count, within, members = len(outcome.accurate), outcome.within, outcome.rule.members
+    done = f"{everything} are averaged; nothing was left out."
+    if outcome.rule.kind is Kind.MARKED:
+        if outcome.marked - set(outcome.aside):
+            return f"The marked trials do not agree{within}.", "They are averaged as marked."
+        return "No accurate trial is marked.", done
+    if count == 2 and outcome.rule.kind in (Kind.ALL, Kind.GROUP):
+        return f"The two accurate trials do not agree{within}.", done
+    what = {
+        Kind.ALL: f"The {count} accurate trials do not all agree{within}.",
+        Kind.GROUP: f"No two of the {count} accurate trials agree{within}.",
+    }.get(outcome.rule.kind, f"There are no {members} accurate trials that agree{within} among {count}.")
+    return what, done
 
 
 def _does_not_fit(outcome: Outcome) -> Finding:
@@ -149,8 +174,9 @@ def _does_not_fit(outcome: Outcome) -> Finding:
 
 def _made_after(outcome: Outcome) -> Finding:
     late = outcome.accurate[outcome.looked_at :]
+    names = outcome.named(late)
     message = (
-        f"{trials(late)[0].upper() + trials(late)[1:]} came after {trials(outcome.used)} had agreed. "
+        f"{names[0].upper() + names[1:]} came after {outcome.named(outcome.used)} had agreed. "
         "The rule stops there; a rule that takes all accurate trials would use what they tell."
     )
     return Finding("made-after-agreement", Severity.NOTE, message, evidence={"positions": late})
