@@ -12,7 +12,7 @@ import numpy as np
 
 from halfdrop.core.findings import Finding
 from halfdrop.core.measure.expression import symbols
-from halfdrop.core.measure.monte_carlo import Comparison, Sampled, compare, propagate
+from halfdrop.core.measure.monte_carlo import Comparison, Sampled, compare, propagate, with_tails
 from halfdrop.core.measure.outliers import OutlierTest, dixon, grubbs
 from halfdrop.core.measure.rounding import Reported, report
 from halfdrop.core.measure.statistics import coverage_factor
@@ -215,7 +215,10 @@ def _sampled(worked: Worked, dof: float, asked: Asked) -> tuple[Sampled, Compari
         evaluator, worked.estimates, worked.weights, rng, digits=asked.monte_carlo_digits, fraction=0.2
     )
     k95 = coverage_factor(max(dof, 1.0), PROBABILITY)
-    return sampled, compare(worked.value, worked.u, k95, sampled, digits=asked.monte_carlo_digits)
+    return sampled, compare(
+        worked.value, worked.u, k95, sampled,
+        digits=asked.monte_carlo_digits, unit=worked.unit, tails=with_tails(worked.evaluation.contributions),
+    )  # fmt: skip
 
 
 def _coverage(asked: str, dof: float) -> tuple[float, str]:

@@ -15,8 +15,16 @@ from scipy import stats
 
 from halfdrop.core.measure import sampler
 from halfdrop.core.measure.estimate import Array, Estimate, Estimates, Factor, Shape, Weights
-from halfdrop.core.measure.evaluation import Evaluator
-from halfdrop.core.measure.monte_carlo import Sampled, compare, draws, interval, propagate, tolerance
+from halfdrop.core.measure.evaluation import Contribution, Evaluator
+from halfdrop.core.measure.monte_carlo import (
+    Sampled,
+    compare,
+    draws,
+    interval,
+    propagate,
+    tolerance,
+    with_tails,
+)
 from tests.core.measure.any_working import estimates, workings
 
 MEAN = Evaluator(written("T | mL | titre | trials", "m = mean(T) | mL | mean"))
@@ -289,3 +297,25 @@ def test_the_size_of_the_blocks_does_not_matter(monkeypatch: pytest.MonkeyPatch)
     agrees_with_the_budget(
         Evaluator(VINEGAR), {n: Estimate(e.value, e.u, e.shape, key=e.key) for n, e in given.items()}, weights
     )
+
+
+def test_a_comparison_is_told_in_plain_figures_with_the_unit() -> None:
+    found = compare(0.1, 1.6e-4, 2.0, Sampled(0.1, 1.6e-4, 0.0996728, 0.1003210, 0.95, 10**5, True), digits=2,
+                    unit="mol/L")  # fmt: skip
+
+    assert (
+        "lower ends 0.0000072 mol/L apart, upper ends 0.000001 mol/L, tolerance 0.000005 mol/L" in found.words
+    )
+
+
+def test_a_difference_that_the_tails_of_a_known_scatter_make_is_explained() -> None:
+    tails = with_tails([Contribution("s", ("s",), "repeatability", 1.0, 4.0)])
+    wider = Sampled(0.0, 1.41, -2.78, 2.78, 0.95, 10**6, True)
+
+    assert tails == pytest.approx(math.sqrt(2))
+    assert "longer tails" in compare(0.0, 1.0, 1.96, wider, digits=2, tails=tails).words
+    assert "longer tails" not in compare(0.0, 1.0, 1.96, wider, digits=2).words
+
+
+def test_a_scatter_of_two_degrees_of_freedom_has_no_standard_deviation_to_compare() -> None:
+    assert math.isnan(with_tails([Contribution("s", ("s",), "repeatability", 1.0, 2.0)]))

@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from decimal import Decimal
 
 import numpy as np
 
 from halfdrop.core.measure.causes import Cause
 from halfdrop.core.measure.estimate import Array, Estimates, Shape, Weights
-from halfdrop.core.measure.evaluation import Evaluator
+from halfdrop.core.measure.evaluation import Contribution, Evaluator
 from halfdrop.core.measure.sampler import Sampler
 
 
@@ -155,7 +156,39 @@ class Comparison:
     words: str
 
 
-def compare(value: float, u: float, k: float, sampled: Sampled, *, digits: int = 1) -> Comparison:
+def with_tails(contributions: Iterable[Contribution]) -> float:
+    """Return the standard deviation that draws of these causes have in a linear working.
+
+    A scatter known with few degrees of freedom is drawn from a t-distribution, whose standard deviation is
+    sqrt(nu/(nu-2)) times its scale (JCGM 101:2008, 6.4.9.2); nan where a cause has none.
+    """
+    total = 0.0
+    for one in contributions:
+        if one.component == 0:
+            continue
+        finite = math.isfinite(one.dof)
+        if finite and one.dof <= 2:
+            return math.nan
+        total += float(one.component) ** 2 * (one.dof / (one.dof - 2) if finite else 1.0)
+    return math.sqrt(total)
+
+
+def _amount(number: float, unit: str) -> str:
+    """Return a number with two significant digits in plain figures, and its unit."""
+    text = f"{Decimal(f'{number:.2g}'):f}"
+    return f"{text} {unit}" if unit not in ("", "1") else text
+
+
+def compare(
+    value: float,
+    u: float,
+    k: float,
+    sampled: Sampled,
+    *,
+    digits: int = 1,
+    unit: str = "",
+    tails: float = math.nan,
+) -> Comparison:
     """Compare ``value`` plus and minus ``k u`` with the sampled interval of the same coverage probability.
 
     Args:
@@ -164,16 +197,25 @@ def compare(value: float, u: float, k: float, sampled: Sampled, *, digits: int =
         k: coverage factor for ``sampled.probability``.
         sampled: what the draws say.
         digits: significant digits of ``u`` that are meant, 1 or 2; the tolerance follows from them.
+        unit: of the result, for the words.
+        tails: what :func:`with_tails` says, to explain a difference; nan when not known.
     """
     low, high, allowed = float(value - k * u), float(value + k * u), tolerance(u, digits)
     d_low, d_high = abs(low - sampled.low), abs(high - sampled.high)
     if sampled.u is None:
         return Comparison(None, d_low, d_high, allowed, digits, "too few trials")
     agree = max(d_low, d_high) <= allowed
+    apart, upper, most = (_amount(one, unit) for one in (d_low, d_high, allowed))
     words = (
-        f"budget and Monte Carlo {'agree' if agree else 'differ'}: lower ends {d_low:.2g} apart, upper ends "
-        f"{d_high:.2g}, tolerance {allowed:g} ({digits} digit{'s' if digits > 1 else ''} of the uncertainty)"
+        f"budget and Monte Carlo {'agree' if agree else 'differ'}: lower ends {apart} apart, upper ends "
+        f"{upper}, tolerance {most} ({digits} digit{'s' if digits > 1 else ''} of the uncertainty)"
     )
+    if not agree and abs(sampled.u - tails) < abs(sampled.u - u) / 2:
+        words += (
+            ". The draws give a scatter known from few trials the longer tails of a t-distribution "
+            "(JCGM 101:2008, 6.4.9), and so a wider interval; the budget allows for few trials by its "
+            "coverage factor alone"
+        )
     if not sampled.settled:
         words += f"; {sampled.why}"
     return Comparison(agree, d_low, d_high, allowed, digits, words)

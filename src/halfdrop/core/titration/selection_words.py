@@ -138,7 +138,8 @@ def _not_concordant(outcome: Outcome) -> Finding:
     count = len(outcome.accurate)
     spread = spread_of(outcome.values, outcome.accurate)
     what, done = _disagreement(outcome, "Both" if count == 2 else f"All {count}")
-    message = f"{what} {done} They span {outcome.amount(spread)}. Another trial, or a look for the cause, would help."
+    span = outcome.amount(spread)
+    message = f"{what} {done} They span {span}. Another trial, or a look for the cause, would help."
     return Finding(
         "not-concordant",
         Severity.ATTENTION,
