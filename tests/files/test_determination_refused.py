@@ -345,3 +345,15 @@ def test_many_complaints_of_one_kind_are_counted_not_repeated() -> None:
     assert len(findings) == 6
     assert findings[-1].message.startswith(f"And 295 more like it, the first of them at line {start + 18}")
     assert len(findings[-1].evidence["lines"]) == 295  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("other", ['"five"', "0.01"])
+def test_an_unknown_class_is_told_with_the_other_faults_of_its_burette(other: str) -> None:
+    page = changed(VINEGAR, {"capacity_mL = 50": f"capacity_mL = {other}", 'class = "A"': 'class = "C"'})
+
+    findings = [
+        f for f in read(page)[2] if f.severity is Severity.REFUSED and f.place.field.startswith("bur")
+    ]
+
+    assert len(findings) == 2
+    assert any("class" in f.message for f in findings)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 
+from halfdrop.core.findings import Severity
 from halfdrop.core.glassware.thermal import DEFAULT_GLASS, find_glass
 from halfdrop.core.measure.estimate import Shape
 from halfdrop.core.titration.record import Burette, Calibration
@@ -147,13 +148,16 @@ def _burette(table: Fields, name: str, around: _Around) -> Burette | None:
         calibration = _calibration(inner, float(capacity) if capacity else 0.0) if inner else None
     table.finish()
     if capacity is None or division is None:
+        _check_class(table, grade, standard)
         return None
     if division.value > capacity.value:
         message = f"A division of {division.text} mL does not fit on a burette of {capacity.text} mL."
         table.say("division-too-large", message, "division_mL")
+        _check_class(table, grade, standard)
         return None
     if engraved is not None:
         limit, source = float(engraved), "as given"
+        _check_class(table, grade, standard)
     elif described is not None and not grade:
         limit, source = 0.0, "calibrated"
     else:
@@ -162,6 +166,15 @@ def _burette(table: Fields, name: str, around: _Around) -> Burette | None:
         name, capacity.value, division.value, limit, source, shape, grade, calibration, material,
         table.place(),
     )  # fmt: skip
+
+
+def _check_class(table: Fields, grade: str, standard: str) -> None:
+    """Refuse a class or standard that no table has, where its limit is not looked up."""
+    limits = tolerance_table("burette")
+    _, findings = limits.find(
+        limits.rows[0].capacity_ml, None, grade or ASSUMED_CLASS, standard, table.place()
+    )
+    table.findings.extend(one for one in findings if one.severity is Severity.REFUSED)
 
 
 def _limit(table: Fields, capacity: float, division: float, grade: str, standard: str) -> tuple[float, str]:
