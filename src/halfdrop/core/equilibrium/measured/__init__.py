@@ -1,0 +1,1 @@
+"""Measured curves: where the equivalence point lies in a table of pH, potential, conductance, absorbance."""
