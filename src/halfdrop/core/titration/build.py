@@ -177,7 +177,7 @@ class _Writer:
             inner = {k: filled(v, look_up) for k, v in part.items()}
             self._block(inner.pop("block"), inner, aside=True)
         for kind, fields in block.parts:
-            if fields.get("when", "") in ("", *self.outline.given):
+            if filled(fields.get("when", ""), look_up) in ("", *self.outline.given):
                 (self._block_input if kind == "input" else self._line)(fields, look_up)
         if name == "titre":
             self._after_titre(slots)

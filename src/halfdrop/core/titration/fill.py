@@ -15,7 +15,7 @@ from halfdrop.core.glassware.calibration import Calibration, calibration_from_te
 from halfdrop.core.glassware.readings import Segment
 from halfdrop.core.glassware.thermal import DEFAULT_GLASS, LIQUIDS, alpha_per_c, find_glass
 from halfdrop.core.measure.estimate import Array, Estimate, Factor, Shape
-from halfdrop.core.titration.build import Built
+from halfdrop.core.titration.build import BLANK, Built
 from halfdrop.core.titration.method import Method, Quantity
 from halfdrop.core.titration.record import Burette, Determination, Given, State, Trial
 from halfdrop.core.titration.stoichiometry import stoichiometric_ratio
@@ -168,11 +168,14 @@ class _Filler:
         given = record.given.get(what)
         return given.material if given else ""
 
-    def end_point(self, _point: str, series: str) -> Estimate:
+    def end_point(self, _point: str, series: str, reading: str) -> Estimate:
+        """Return how late an end point is seen; that of a blank is seen as late as the one it comes off."""
         late = self.determination.end_point
         if late is None:
             raise ValueError(f"no end-point error was given for {series}")
-        return Estimate(late.late_ml, late.u_ml, source=late.source)
+        seen_in = self.method.main_series.name if series == BLANK else series
+        key = f"end point:{self.determination.file}/{seen_in}/{reading}"
+        return Estimate(late.late_ml, late.u_ml, key=key, source=late.source)
 
     def scatter(self, _series: str, _line: str) -> Estimate:
         return Estimate(0.0)
