@@ -8,7 +8,7 @@ from collections.abc import Mapping
 import pytest
 
 from halfdrop.core.findings import Finding
-from halfdrop.files.fields import ABOVE_ZERO, Fields, Row, Spot
+from halfdrop.files.fields import ABOVE_ZERO, Fields, Row, Spot, as_text
 from halfdrop.files.toml_text import NumberText
 
 
@@ -139,3 +139,8 @@ def test_a_list_of_numbers_is_none_when_one_is_wrong() -> None:
 
     assert table.numbers("marks") == ()
     assert only(table.findings).code == "not-a-number"
+
+
+def test_signs_that_cannot_be_seen_are_named() -> None:
+    assert as_text("wine\x07 vinegar \u202e3 elttob") == "wine[U+0007] vinegar [U+202E]3 elttob"
+    assert as_text("Essig, é, 中, 🍋\tb") == "Essig, é, 中, 🍋\tb"

@@ -8,6 +8,7 @@ keys nobody asked for.
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
@@ -20,6 +21,9 @@ from halfdrop.files.toml_lines import Path
 from halfdrop.files.toml_text import NumberText
 
 _YES = ("true", "yes", "y", "x", "1")
+# Signs that show nothing, ring a bell or turn the direction of what follows: no report can set them, and a
+# number after one may look like another.
+_UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ufffe\uffff]")
 _NO = ("false", "no", "n", "0", "-")
 
 
@@ -286,9 +290,12 @@ def known(given: str, accepted: Collection[str]) -> str:
 
 
 def as_text(value: object) -> str | None:
-    """Return a text, the digits of a number, or a day as year-month-day; None for anything else."""
+    """Return a text, the digits of a number, or a day as year-month-day; None for anything else.
+
+    Signs that cannot be seen are named by their code.
+    """
     if isinstance(value, str):
-        return value.strip()
+        return _UNSEEN.sub(lambda sign: f"[U+{ord(sign[0]):04X}]", value).strip()
     if isinstance(value, NumberText):
         return value.text
     if isinstance(value, bool):
