@@ -1,4 +1,4 @@
-"""A late end point comes off where there is an end point, once, and a blank takes it off by itself."""
+"""What an end point does to a result: a late one comes off once; and a result that cannot be is told."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from halfdrop.usecases.chain import work_file
+from halfdrop.usecases.noticed import noticed
 from tests.doors.pages import ACID, write
 
 LATE = '[end_point]\nlate_mL = "0.04"\nu_mL = "0.02"\nsource = "a comparison"\n'
@@ -61,3 +62,15 @@ def test_a_blank_titrated_to_the_same_tint_takes_a_late_end_point_off_with_its_u
 
     assert late.value == pytest.approx(sharp.value, rel=1e-12)
     assert late.u == pytest.approx(sharp.u, rel=1e-9)
+
+
+def test_a_result_that_cannot_be_is_a_finding(tmp_path: Path) -> None:
+    part = LIMESTONE.replace('mass = "0.1000"', 'mass = "0.0900"')
+    below = ACID + '\n[[trial]]\nseries = "blank"\ninitial = "1.00"\nfinal = "30.10"\n'
+
+    for page, words in ((part, "more than 100 %"), (below, "below zero")):
+        worked, _ = work_file(write(tmp_path, page))
+        found = {one.code: one.message for one in noticed(worked)}
+        assert words in found["result-cannot-be"]
+    worked, _ = work_file(write(tmp_path, LIMESTONE))
+    assert "result-cannot-be" not in {one.code for one in noticed(worked)}

@@ -8,6 +8,7 @@ from datetime import date
 import numpy as np
 
 from halfdrop.core.findings import Finding, Severity
+from halfdrop.core.measure.rounding import report
 from halfdrop.core.titration.back import back_titration_findings
 from halfdrop.core.titration.build import BLANK
 from halfdrop.core.titration.work import Worked
@@ -18,8 +19,31 @@ WARMER_K = 2.0
 
 
 def noticed(worked: Worked) -> tuple[Finding, ...]:
-    """Return what needs the result: age and temperature of the titrant, blank, end point, back titration."""
-    return (*_age(worked), *_temperatures(worked), *_unseen(worked), *back_titration_findings(worked))
+    """Return what needs the result: whether it can be; titrant, blank, end point, back titration."""
+    return (
+        *_impossible(worked),
+        *_age(worked),
+        *_temperatures(worked),
+        *_unseen(worked),
+        *back_titration_findings(worked),
+    )
+
+
+def _impossible(worked: Worked) -> Iterator[Finding]:
+    """Find results below zero, and parts of more than the whole, by more than their uncertainty explains."""
+    for one in worked.results:
+        beyond = 2 * one.u
+        below = one.value < -beyond
+        if not below and not (one.unit == "% w/w" and one.value - 100 > beyond):
+            continue
+        what = "below zero" if below else "more than 100 % of the sample"
+        yield Finding(
+            "result-cannot-be",
+            Severity.ATTENTION,
+            f"The {one.says} comes out at {report(one.value, one.u).text()} {one.unit}, which is {what}. Look at "
+            "the blank, the masses and aliquots, the strength of the titrant, and what else it reacts with.",
+            evidence={"value": one.value, "u": one.u},
+        )
 
 
 def _age(worked: Worked) -> Iterator[Finding]:
