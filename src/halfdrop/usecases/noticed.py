@@ -37,10 +37,11 @@ def _impossible(worked: Worked) -> Iterator[Finding]:
         if not below and not (one.unit == "% w/w" and one.value - 100 > beyond):
             continue
         what = "below zero" if below else "more than 100 % of the sample"
+        text = f"{report(one.value, one.u).text()} {one.unit}"
         yield Finding(
             "result-cannot-be",
             Severity.ATTENTION,
-            f"The {one.says} comes out at {report(one.value, one.u).text()} {one.unit}, which is {what}. Look at "
+            f"The {one.says} comes out at {text}, which is {what}. Look at "
             "the blank, the masses and aliquots, the strength of the titrant, and what else it reacts with.",
             evidence={"value": one.value, "u": one.u},
         )
