@@ -27,7 +27,7 @@ _AT_REST = 1e-6  # of a standard uncertainty squared, that a last step may move 
 _HUBER = 1.345  # standard deviations from which a point counts for less; 95 % efficient for normal errors
 _MIDDLE_PH = 7.0  # where the slope of a glass electrode acts from
 _LEAST_SHARE = 1e-3
-_ROUNDS, _FEWEST_STEEP = 2, 4
+_ROUNDS, _FEWEST_STEEP = 2, 3
 
 
 class NoFit(ArithmeticError):  # noqa: N818 - it is the curve that has none
@@ -283,13 +283,8 @@ class _Search:
             self.size, self.robust = max(1.4826 * float(np.median(np.abs(step.left))), 1e-6), True
             return True
         left = np.square(step.left) / np.maximum(1 - step.leverage, 0.1)
-        steep = step.volume_share > 0.5
-        self.size = self.scatter(step)
-        if not _FEWEST_STEEP <= steep.sum() <= len(left) - _FEWEST_STEEP:
-            return False
-        ratio = math.sqrt(float(left[steep].mean() / left[~steep].mean()))
-        if ratio > 1:
-            self.u_ml *= ratio
+        ratio = _steep_over_flat(left, step.volume_share)
+        self.size, self.u_ml = self.scatter(step), self.u_ml * ratio
         return ratio > 1
 
     def scatter(self, step: _Step) -> float:
@@ -329,6 +324,26 @@ class _Search:
         r = np.abs(step.left) / self.size
         found: Array = np.minimum(1.0, _HUBER / np.maximum(r, 1e-12))
         return found
+
+
+def _steep_over_flat(squares: Array, steep: Array) -> float:
+    """Return by how much volumes scatter more than stated beside readings of pH; 1 when not, 10 at most.
+
+    Args:
+        squares: of what is left of each point, in stated units.
+        steep: the share of the volume in the variance of each point.
+
+    The two variances are those that explain the squares best, each square weighed by its own variance.
+    """
+    if min(steep.sum(), (1 - steep).sum()) < _FEWEST_STEEP:
+        return 1.0
+    parts = np.stack([1 - steep, steep])
+    variances = np.full(2, squares.mean())
+    for _ in range(5):
+        weights = 1 / np.square(variances @ parts)
+        variances = np.linalg.solve((parts * weights) @ parts.T, (parts * weights) @ squares)
+        variances = np.maximum(variances, 0.01 * squares.mean() + 1e-300)
+    return float(np.clip(math.sqrt(variances[1] / variances[0]), 1.0, 10.0))
 
 
 def _solved(matrix: Array, right: Array) -> Array:
