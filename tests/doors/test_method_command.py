@@ -154,9 +154,7 @@ def keys_of(table: object) -> set[str]:
         return set().union(*map(keys_of, table))
     if not isinstance(table, dict):
         return set()
-    inner = [
-        keys_of(value) for key, value in table.items() if key not in ("equations", "working")
-    ]
+    inner = [keys_of(value) for key, value in table.items() if key not in ("equations", "working")]
     return set(table).union(*inner)
 
 
@@ -171,3 +169,12 @@ def test_the_guide_explains_every_key_of_a_shipped_method(name: str) -> None:
 @pytest.mark.parametrize("key", [*TOP_KEYS, *TRIAL_KEYS])
 def test_the_guide_explains_every_key_of_a_determination(key: str) -> None:
     assert re.search(rf"`\[*{key}\b", DETERMINATION_PAGE)
+
+
+def test_a_method_is_shown_with_its_working_and_every_result_as_it_is_set(capsys: Capture) -> None:
+    assert main(["method", "show", "vinegar"]) == 0
+
+    said = capsys.readouterr().out
+    assert "the amount that reacts with it, by the reaction equation (from NaOH, to CH3COOH" in said
+    assert "γ_CH₃COOH: mass concentration" in said
+    assert "w_CH₃COOH: mass fraction" in said

@@ -7,6 +7,9 @@ from collections.abc import Iterable, Iterator
 
 from halfdrop.core.chemistry.hazards import statement
 from halfdrop.core.titration.method import Method, Quantity, Series
+from halfdrop.files.methods import shipped_blocks
+from halfdrop.reports.maths import text
+from halfdrop.reports.symbols import symbol
 from halfdrop.usecases.methods import MethodList, MethodSeen
 
 WIDTH = 88
@@ -37,9 +40,10 @@ def method_lines(answer: MethodSeen) -> Iterator[str]:
     yield from _titled("Indicator", (_indicator(one) for one in method.indicators))
     yield from _titled("What to give", (_quantity(one) for one in method.quantities.values()))
     yield from _titled("Trials", (_trials(one) for one in method.series.values()))
-    yield from _titled("Result", [f"{method.result_symbol}: {method.result_says}"])
+    yield from _titled("Result", _results(method))
     yield from _titled("What to expect", _expected(method))
     yield from _titled("Cautions", _cautions(method))
+    yield from _titled("Working", _working(method))
     yield from _titled("Sources", method.sources)
 
 
@@ -73,6 +77,37 @@ def _quantity(one: Quantity) -> str:
     else:
         need = ", if there is one" if one.optional else ""
     return f"{one.name}: {one.says}, in {one.unit}{each}{need}"
+
+
+def _working(method: Method) -> Iterator[str]:
+    """Yield the entries of the working, in order: what each works out, from what, and when it is there."""
+    for entry in method.working:
+        given = {key: str(value) for key, value in entry.items()}
+        block = given.get("block", "")
+        if block == "average":
+            says = "the mean over the trials"
+        elif block:
+            says = shipped_blocks()[block].says
+        else:
+            says = f"{given.get('says') or given['line']}: {given['formula']}"
+        terms = [f"{key} {value}" for key, value in given.items() if key not in _NOT_TERMS]
+        yield says + (f" ({', '.join(terms)})" if terms and block else "") + _condition(given)
+
+
+_NOT_TERMS = ("block", "tag", "as", "when", "unless", "mean", "end", "only")
+
+
+def _condition(given: dict[str, str]) -> str:
+    """Return when an entry is there, as the method says it."""
+    said = [f"{word}: {given[word]}" for word in ("when", "unless") if given.get(word)]
+    return f"; {', '.join(said)}" if said else ""
+
+
+def _results(method: Method) -> Iterator[str]:
+    """Yield every result, the one that has the budget last."""
+    named = [(one.symbol, one.says) for one in method.results]
+    for sign, says in named or [(method.result_symbol, method.result_says)]:
+        yield f"{text(symbol(sign))}: {says}"
 
 
 def _expected(method: Method) -> Iterator[str]:

@@ -23,7 +23,11 @@ class Alternative:
 
 
 def alternatives(worked: Worked) -> tuple[Alternative, ...]:
-    """Return the result under every other choice that makes sense for these data."""
+    """Return the result under every other choice that makes sense for these data.
+
+    A choice by which a mixture is told to hold something else is named so; where the result in question is
+    then none of its results, it is zero: there is nothing of that substance.
+    """
     return tuple(_each(worked))
 
 
@@ -32,22 +36,26 @@ def _each(worked: Worked) -> Iterator[Alternative]:
     if worked.determination.room.measured:
         other = not worked.determination.room.correct
         words = "every volume corrected to 20 °C" if other else "no volume corrected for temperature"
-        yield _as(
-            words, _again(worked, lambda d: replace(d, room=replace(d.room, correct=other)), chain=True)
-        )
+        done = _again(worked, lambda d: replace(d, room=replace(d.room, correct=other)), chain=True)
+        yield _as(words, done, worked)
     used = worked.determination.choice.rule or worked.method.agreement.rule
     for name, rule in RULES.items():
         if name == used or rule.kind is Kind.MARKED:
             continue
-        yield _as(f"averaged: {rule.words}", _again(worked, _with_rule(name), chain=False))
+        yield _as(f"averaged: {rule.words}", _again(worked, _with_rule(name), chain=False), worked)
 
 
 def _with_rule(rule: str) -> Callable[[Determination], Determination]:
     return lambda record: replace(record, choice=replace(record.choice, rule=rule))
 
 
-def _as(words: str, worked: Worked) -> Alternative:
-    return Alternative(words, worked.value, worked.u)
+def _as(words: str, done: Worked, reported: Worked) -> Alternative:
+    """Return what became of the result that is reported, whatever a mixture is told to hold."""
+    symbol = reported.results[-1].symbol
+    same = next((one for one in done.results if one.symbol == symbol), None)
+    if done.case != reported.case:
+        words = f"{words}; the mixture is then taken as {done.case.replace('+', ' and ')}"
+    return Alternative(words, same.value, same.u) if same else Alternative(words, 0.0, 0.0)
 
 
 def _again(worked: Worked, change: Callable[[Determination], Determination], *, chain: bool) -> Worked:
