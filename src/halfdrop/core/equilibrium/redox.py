@@ -85,6 +85,11 @@ def _shares(couple: Couple, total: Array, ln_ratio: Array) -> tuple[Array, Array
         reduced = total / (1 + np.exp(ln_ratio))
         return oxidised, reduced, oxidised * reduced / np.where(total > 0, total, 1.0)
     some = np.where(total > 0, total, 1.0)
+    if b == 2:  # total = r Red^2 + Red/2
+        ratio = np.exp(ln_ratio)
+        red = 4 * total / (1 + np.sqrt(1 + 16 * ratio * total))
+        ox = ratio * red * red
+        return ox, red, ox * red / np.where(total > 0, 4 * ox + red, 1.0)
 
     def made(u: Array) -> tuple[Array, Array]:  # u = ln [Red]; total = r Red^b + Red/b
         red = np.exp(u)
@@ -124,7 +129,8 @@ def share_electrons(
     # Holes count: electrons that are missing from the all-reduced state.
     holes = (electrons * oxidised).sum(axis=0)
     most = (electrons * totals).sum(axis=0)
-    settable = (holes > 0) & (holes < most)
+    # Less than one part in 1e60 of a form is none of it, and sets no potential.
+    settable = (holes > 1e-60 * most) & (holes < most)
 
     def at(potential: Array) -> list[tuple[Array, Array, Array]]:
         return [
