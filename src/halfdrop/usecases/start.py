@@ -177,13 +177,13 @@ def _uncertainty(quantity: Quantity) -> Iterator[str]:
     """Say how far the value may be wrong, in the way that is usual for such a quantity."""
     if quantity.kind in ("pipette", "flask"):
         yield 'class = "B"'
-        yield '# id = "P1"            # what is written on it'
+        yield '# id = ""              # what is written on it'
     elif quantity.kind in _RELATIVE_U:
         u = Decimal(_typical(quantity)) * _RELATIVE_U[quantity.kind]
         rounded = f"{u.quantize(Decimal(1).scaleb(u.adjusted())):f}"
         yield f'u = "{rounded}"{"":<{max(1, 16 - len(rounded))}} # standard uncertainty'
         if quantity.kind == "concentration":
-            yield '# id = "N-2"           # the bottle'
+            yield '# id = ""              # what is written on the bottle'
             yield '# file = "titrant.toml"  # or, instead of value, unit and u: the page that standardised it'
     elif quantity.kind == "blank":
         yield 'u = "0.02"             # standard uncertainty'
