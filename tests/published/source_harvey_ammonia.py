@@ -7,12 +7,12 @@ from collections.abc import Callable
 from halfdrop.files.equilibria import constant_set
 from tests.published.row import Row, Source
 
-AMMONIA = "1 0.5 0.1 0.05 0.01 0.005 0.001".split()
+AMMONIA = ["1", "0.5", "0.1", "0.05", "0.01", "0.005", "0.001"]
 PRINTED = {
-    "Zn^2+": "3.95e-10 6.27e-9 3.68e-6 5.45e-5 1.82e-2 1.27e-1 7.48e-1".split(),
-    "Cu^2+": "3.79e-14 6.86e-13 4.63e-10 7.17e-9 3.22e-6 3.62e-5 4.15e-3".split(),
-    "Ca^2+": "0.550 0.736 0.939 0.969 0.994 0.997 0.999".split(),
-    "Mg^2+": "0.176 0.413 0.848 0.922 0.984 0.992 0.998".split(),
+    "Zn^2+": ["3.95e-10", "6.27e-9", "3.68e-6", "5.45e-5", "1.82e-2", "1.27e-1", "7.48e-1"],
+    "Cu^2+": ["3.79e-14", "6.86e-13", "4.63e-10", "7.17e-9", "3.22e-6", "3.62e-5", "4.15e-3"],
+    "Ca^2+": ["0.550", "0.736", "0.939", "0.969", "0.994", "0.997", "0.999"],
+    "Mg^2+": ["0.176", "0.413", "0.848", "0.922", "0.984", "0.992", "0.998"],
 }
 DEDUCED = "constants deduced from this table (seven values, two to five constants), rounded to 0.01"
 
