@@ -169,7 +169,11 @@ class _Writer:
         unknown = sorted(set(given) - set(block.takes) - {"tag"})
         missing = sorted(k for k, v in block.takes.items() if v == "" and k not in given)
         if unknown or missing:
-            raise ValueError(f"block '{name}': unknown {unknown}, missing {missing}")
+            wrong = [f"{one} is not known to it" for one in unknown] + [
+                f"{one} is missing" for one in missing
+            ]
+            takes = ", ".join(block.takes) or "nothing"
+            raise ValueError(f"block '{name}' takes {takes}; {'; '.join(wrong)}")
         slots = {**block.takes, **given}
         look_up = self._slots(slots)
         before, self.so_far = self.so_far, "" if block.opens else self.so_far

@@ -7,6 +7,7 @@ said once, with the first outline in which it showed.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
@@ -35,6 +36,7 @@ __all__ = ["NoRatio", "check_method", "outlines", "stoichiometric_ratio"]
 
 # kinds of which a trial may have its own although the method does not ask for it
 _OF_A_TRIAL = ("mass", "pipette", "volume")
+_ENTRY = re.compile(r"^working, entry [0-9]+: ")
 # what a faulty entry can make the builder trip over, besides the complaints it words itself
 _TRIPS = (LookupError, AttributeError, TypeError, ValueError, RecursionError)
 
@@ -177,7 +179,7 @@ def _attempt(
     except WorkingError as error:
         return None, error.complaints
     except MethodError as error:
-        return None, (str(error),)
+        return None, (_ENTRY.sub("", str(error)),)  # the place says which entry
     except _TRIPS as error:
         return None, (f"the working cannot be put together: {error}",)
 
