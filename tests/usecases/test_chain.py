@@ -270,3 +270,21 @@ def test_links_in_a_circle_are_a_file_that_cannot_be_read(tmp_path: Path) -> Non
         work_file(write(tmp_path, RESTING.replace("hydroxide.toml", "loop.toml")))
 
     assert "file-unreadable" in {one.code for one in refused.value.findings}
+
+
+def test_a_change_further_down_than_the_page_of_a_kept_result_is_noticed(tmp_path: Path) -> None:
+    acid = both(tmp_path)
+    kept = json.dumps(result(acid).to_json())
+    write(tmp_path, kept, "acid.json")
+    page = write(
+        tmp_path,
+        BACK.replace("first.toml", "acid.json").replace('file = "hydroxide.toml"', 'value = "0.1"'),
+        "chalk.toml",
+    )
+    before = {one.code for one in result(page).findings}
+    write(tmp_path, HYDROXIDE + "\n# corrected\n", "hydroxide.toml")
+
+    after = [one for one in result(page).findings if one.code == "titrant-record-changed"]
+
+    assert "titrant-record-changed" not in before
+    assert [one.message.split(" was changed")[0] for one in after] == ["hydroxide.toml"]

@@ -53,6 +53,7 @@ class SavedResult:
         analyte: what the result is about, "" when not said.
         digest: SHA-256 of what it was worked out from.
         file: name of the determination it was worked out from.
+        rests_on: files, seen from the folder of that determination, that it rests on, with their digests.
     """
 
     value: float
@@ -63,6 +64,7 @@ class SavedResult:
     analyte: str
     digest: str
     file: str
+    rests_on: tuple[tuple[str, str], ...] = ()
 
 
 def read_saved_result(path: Path) -> tuple[SavedResult | None, tuple[Finding, ...]]:
@@ -135,6 +137,7 @@ def _saved(top: Fields) -> SavedResult | None:
     return SavedResult(
         float(value), unit_text, float(u), dof, contributions,
         method.text("analyte") if method else "", top.text("digest", example='"..."'), top.text("file"),
+        tuple((one.text("file"), one.text("digest")) for one in top.subs("rests_on")),
     )  # fmt: skip
 
 

@@ -198,12 +198,17 @@ def _other_size(method: Method, name: str, found: str, place: Place) -> list[Fin
 
 
 def _changed(saved: SavedResult, target: Path, place: Place) -> list[Finding]:
-    """Find a saved result whose own record was changed since it was worked out."""
-    source = target.parent / saved.file
-    if not saved.file or not source.is_file() or digest_of(source) == saved.digest:
+    """Find a saved result of which a record, its own or one below it, was changed since."""
+    pages = dict([*saved.rests_on, (saved.file, saved.digest)])
+    changed = [
+        file for file, digest in pages.items()
+        if file and (target.parent / file).is_file() and digest_of(target.parent / file) != digest
+    ]  # fmt: skip
+    if not changed:
         return []
+    names, were = " and ".join(changed), "was" if len(changed) == 1 else "were"
     message = (
-        f"{saved.file} was changed after {target.name} was worked out from it. The old result is used; "
+        f"{names} {were} changed after {target.name} was worked out from it. The old result is used; "
         "work it out again to use the new one."
     )
     return [Finding("titrant-record-changed", Severity.ATTENTION, message, place, {"digest": saved.digest})]

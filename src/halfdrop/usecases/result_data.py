@@ -1,13 +1,14 @@
 """A result as data: what ``halfdrop result --json`` prints, and what a later determination can rest on.
 
-The keys ``format``, ``result``, ``contributions``, ``digest`` and ``file`` are read back by
+The keys ``format``, ``result``, ``contributions``, ``digest``, ``file`` and ``rests_on`` are read back by
 :mod:`halfdrop.files.result_json`; change them only with a new format number.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+import posixpath
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import numpy as np
@@ -37,6 +38,7 @@ def result_as_data(answer: ResultAnswer) -> dict[str, object]:
         "halfdrop": __version__,
         "file": record.file,
         "digest": record.digest,
+        "rests_on": [{"file": file, "digest": digest} for file, digest in _pages_below(worked)],
         "method": {
             "name": worked.method.name,
             "title": worked.method.title,
@@ -71,6 +73,14 @@ def result_as_data(answer: ResultAnswer) -> dict[str, object]:
         "findings": [finding_as_data(one) for one in answer.findings],
     }
     return data
+
+
+def _pages_below(worked: Worked, folder: str = "") -> Iterator[tuple[str, str]]:
+    """Yield the pages that a determination rests on, seen from its folder, with their digests."""
+    for name, child in worked.links.items():
+        file = posixpath.normpath(posixpath.join(folder, worked.determination.links[name]))
+        yield file, child.determination.digest
+        yield from _pages_below(child, posixpath.dirname(file))
 
 
 def number(value: float, unit: str, u: float | None = None) -> dict[str, object]:
