@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from halfdrop.core.equilibrium.acids import Acid, Mixture
 from halfdrop.core.equilibrium.activity import LN10
@@ -83,20 +84,29 @@ def inverse(volumes_ml: Array, x: Array, sides: Array, slopes: Array, flask_ml: 
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         ratio = sides[0] / sides[1]
         volume = -flask_ml * ratio
-        per_x = -flask_ml * (slopes[0] - ratio * slopes[1]) / sides[1]
+        per_v = sides[1] / (-flask_ml * (slopes[0] - ratio * slopes[1]))
+        inside = np.flatnonzero((volume > 0) & (volume < np.inf) & np.isfinite(per_v))
     # Between the two solutions the signs differ, and the volume runs from 0 to infinity along x.
-    inside = np.flatnonzero((volume > 0) & np.isfinite(per_x) & (per_x != 0))
     if len(inside) < 2:
         return np.full(volumes_ml.shape, -LN10 * 7.0)
-    if volume[inside[0]] > volume[inside[-1]]:
-        inside = inside[::-1]
-    v, nodes, per_v = volume[inside], x[inside], 1 / per_x[inside]
-    right = np.clip(np.searchsorted(v, volumes_ml), 1, len(v) - 1)
-    left = right - 1
-    width = v[right] - v[left]
-    t = np.clip((volumes_ml - v[left]) / width, 0.0, 1.0)
-    x0, span = nodes[left], nodes[right] - nodes[left]
-    m0, m1 = per_v[left] * width, per_v[right] * width
-    cubic = t * (m0 + t * (3 * span - 2 * m0 - m1 + t * (m0 + m1 - 2 * span)))
-    found: Array = x0 + np.clip(cubic, np.minimum(span, 0), np.maximum(span, 0))
+    nodes = _with_the_one_before(inside, volume, per_v)
+    v, y, m = volume[nodes], x[nodes], per_v[nodes]
+    width = v[1:] - v[:-1]
+    mean = (y[1:] - y[:-1]) / width
+    second = (3 * mean - 2 * m[:-1] - m[1:]) / width
+    third = (m[:-1] + m[1:] - 2 * mean) / (width * width)
+    rows = np.stack([v[:-1], y[:-1], m[:-1], second, third])
+    left, first, slope, second, third = rows[:, np.searchsorted(v[1:-1], volumes_ml)]
+    past = np.minimum(volumes_ml, v[-1]) - left
+    found: Array = first + past * (slope + past * (second + past * third))
     return found
+
+
+def _with_the_one_before(inside: NDArray[np.intp], volume: Array, per_v: Array) -> NDArray[np.intp]:
+    """Return the indices along rising volumes, and the one just below zero, so that 0 mL lies between two."""
+    down = volume[inside[0]] > volume[inside[-1]]
+    ordered = inside[::-1] if down else inside
+    before = ordered[0] + (1 if down else -1)
+    if 0 <= before < len(volume) and -np.inf < volume[before] <= 0 and np.isfinite(per_v[before]):
+        return np.concatenate([[before], ordered])
+    return ordered
