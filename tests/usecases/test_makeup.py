@@ -220,6 +220,11 @@ def test_litres_for_millilitres_are_asked_about(tmp_path: Path) -> None:
     assert "volume-small" in [one.code for one in made(tmp_path, text).findings]
 
 
+def test_more_batches_than_a_day_holds_are_refused(tmp_path: Path) -> None:
+    text = HEAD + STORE + CARBONATE.replace("volume_mL = 1000", "volume_mL = 900000")
+    assert "too-many-batches" in refused(tmp_path, text)
+
+
 def test_nothing_to_make_it_in_and_nothing_to_measure_with(tmp_path: Path) -> None:
     assert "no-vessel" in refused(tmp_path, HEAD + CARBONATE)
     flask = '[[vessel]]\nkind = "flask"\ncapacity_mL = 1000\n'

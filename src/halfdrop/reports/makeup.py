@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from halfdrop import __version__
 from halfdrop.core.chemistry.hazards import statement
 from halfdrop.core.measure.rounding import report
+from halfdrop.core.solutions.draws import intercept_u_ml
 from halfdrop.core.solutions.makeup import Basis, Batch
 from halfdrop.files.reagents import shipped_streams
 from halfdrop.reports.content import (
@@ -34,6 +35,7 @@ from halfdrop.usecases.unknowns import Issued
 FIRST = "Local rules and the supplier's safety data sheet come first."
 ROOM = "\u00a0" * 25 + "\n\u00a0"  # width and height for a pen
 LINE = "______"
+RESIDUAL_ML = 0.05  # of a found volume about the class line; common practice, no source
 
 
 def makeup_report(answer: MakeupAnswer, written_on: str = "") -> Report:
@@ -118,6 +120,10 @@ def _facts(sheet: Sheet) -> Iterator[tuple[str, Words]]:
         yield "Needed", words(f"{planned.needed_ml:g} mL")
     factor = f"c = {significant(batch.per_unit, 6)} mol/L × {batch.measure.unit} taken"
     yield "If you took otherwise", words(factor, Quiet(f" (for {batch.flask.capacity_ml:g} mL)"))
+    for extra in () if planned.stock else sheet.reagent.extras:
+        whole = extra.per_litre * planned.made_ml / 1000
+        amount = f"{significant(whole, 3)} {extra.unit.split('/')[0]} for all batches"
+        yield f"Also {extra.what}", words(f"{amount}; {extra.why} ", Quiet(f"({extra.source})"))
     if planned.bottles_ml:
         yield "Bottles", words(", ".join(f"{size:g} mL" for size in planned.bottles_ml))
     keeping = sheet.reagent.keeping
@@ -258,15 +264,24 @@ def _issued(one: Issued) -> Section:
         )
         for each in one.samples
     )
-    wide = (
-        "Random volumes let the class line found against issued tell a constant error from a proportional "
-        "one; the wider the range, "
-        "the better."
-        if what.kind == "volumes"
-        else ""
-    )
+    wide = _range_words(one) if what.kind == "volumes" else ""
     table = Table(words(f"{len(rows)} samples, drawn with seed {what.seed}"), heads, rows)
     return Section(what.name, (*paragraphs([how, later, wide]), table))
+
+
+def _range_words(one: Issued) -> str:
+    """Say what constant error the class line can show with these volumes."""
+    volumes = [each.taken_ml for each in one.samples]
+    if len(volumes) < 3:  # a line through two points has no residual
+        return ""
+    u = intercept_u_ml(volumes, RESIDUAL_ML)
+    return (
+        "Found against issued makes a line: its slope is key, titrant and aliquot, its intercept a "
+        "constant error such "
+        f"as that of the end point. With {RESIDUAL_ML:g} mL about the line its standard error is {u:.3f} "
+        "mL, so an "
+        f"error below about {2 * u:.2f} mL does not show. The wider the range, the smaller it is."
+    )
 
 
 # --------------------------------------------------------------------------------------------- the terminal

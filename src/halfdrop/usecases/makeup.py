@@ -57,9 +57,21 @@ class Sheet:
         return self.planned.basis
 
     @property
+    def mixed(self) -> tuple[float, float]:
+        """The concentration of all batches poured together, and its standard uncertainty, mol/L.
+
+        The uncertainty is that of batches which err alike: purity, balance and glass are the same.
+        """
+        made = self.planned.batches
+        shares = [one.flask.capacity_ml / self.planned.made_ml for one in made]
+        value = sum(share * one.value for share, one in zip(shares, made, strict=True))
+        return value, sum(share * one.u for share, one in zip(shares, made, strict=True))
+
+    @property
     def expanded(self) -> Reported:
-        """The concentration of a batch with its expanded uncertainty, k = 2."""
-        return report(self.batch.value, COVERAGE * self.batch.u)
+        """The concentration of all batches together with its expanded uncertainty, k = 2."""
+        value, u = self.mixed
+        return report(value, COVERAGE * u)
 
     @property
     def claim(self) -> str:
@@ -118,6 +130,7 @@ class MakeupAnswer:
 
 def _sheet_as_data(sheet: Sheet) -> dict[str, object]:
     batch, heat = sheet.batch, sheet.planned.rise
+    value, u = sheet.mixed
     return {
         "name": sheet.wanted.name,
         "species": sheet.wanted.species,
@@ -126,7 +139,7 @@ def _sheet_as_data(sheet: Sheet) -> dict[str, object]:
         "batches": [_batch_as_data(one) for one in sheet.planned.batches],
         "bottles_mL": list(sheet.planned.bottles_ml),
         "concentration": {
-            "value": batch.value, "unit": "mol/L", "standard_uncertainty": batch.u, "text": sheet.claim,
+            "value": value, "unit": "mol/L", "standard_uncertainty": u, "text": sheet.claim,
         },
         "basis": sheet.basis.name.lower(),
         "per_unit": {"value": batch.per_unit, "unit": f"mol/L per {batch.measure.unit}"},
@@ -194,7 +207,7 @@ def sources_of(sheet: Sheet) -> Iterator[str]:
         text
         for text in (
             *(
-                f"{name.replace('_', ' ')}: {one.source}"
+                f"{sheet.batch.working.inputs[name].says}: {one.source}"
                 for name, one in sheet.batch.estimates.items()
                 if one.source
             ),

@@ -25,6 +25,7 @@ from halfdrop.files.class_file import ClassFile
 from halfdrop.files.reagents import for_species
 from halfdrop.usecases.measuring import Measuring, exact_measure
 
+MOST_BATCHES = 100
 SMALL_ML = 20.0  # below this a whole class uses hardly any; litres were perhaps meant
 MOST_SOLID_G_ML = 0.7  # grams of a solid for a millilitre of solution; hardly any dissolves so well
 
@@ -183,6 +184,14 @@ class Planner:
             )
             return ()
         largest = self._largest_batch(wanted, way, given, reagent, able[0])
+        most = max((one.capacity_ml for one in able if one.capacity_ml <= largest), default=0.0)
+        if most and needed > MOST_BATCHES * most:
+            message = (
+                f"{needed:.4g} mL of {wanted.name} in batches of {most:g} mL are more than "
+                f"{MOST_BATCHES} batches. List a larger vessel, or look at people, trials and volumes."
+            )
+            self._say(wanted, "too-many-batches", Severity.REFUSED, message)
+            return ()
         sizes = batches(needed, [one.capacity_ml for one in able], largest)
         if not sizes:
             limit = reagent.batch_limit

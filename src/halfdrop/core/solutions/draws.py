@@ -7,6 +7,7 @@ issued amount), for which a wide range is best.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -34,6 +35,23 @@ def random_volumes(count: int, low_ml: float, high_ml: float, seed: int) -> tupl
     edges = np.linspace(low, high + 1, count + 1).astype(int)
     steps = [int(chance.integers(a, b)) for a, b in pairwise(edges)]
     return tuple(round(steps[k] * STEP_ML, 2) for k in chance.permutation(count))
+
+
+def intercept_u_ml(volumes_ml: Sequence[float], residual_ml: float) -> float:
+    """Return the standard error of the intercept of the class line, found against issued.
+
+    It is the smallest constant error, as of an end point, that a class can show; it falls with the range.
+
+    Args:
+        volumes_ml: issued, three different ones at least.
+        residual_ml: standard deviation of a found volume about the line.
+
+    >>> round(intercept_u_ml([20 + 10 * k / 23 for k in range(24)], 0.05), 3)
+    0.085
+    """
+    x = np.asarray(volumes_ml)
+    spread = float(np.sum((x - x.mean()) ** 2))
+    return residual_ml * float(np.sqrt(1 / len(x) + x.mean() ** 2 / spread))
 
 
 def labels(count: int, seed: int) -> tuple[str, ...]:

@@ -54,7 +54,7 @@ def rise(amount_mol: float, kj_mol: float, volume_ml: float, start_c: float = 20
 
     >>> found = rise(1.0, -44.0, 1000.0)
     >>> round(found.whole_k, 1), found.care.name
-    (10.5, 'WARM')
+    (10.5, 'PORTIONS')
     """
     whole = -1000 * kj_mol * amount_mol / (WATER_J_G_K * volume_ml)
     first = whole / START_SHARE
