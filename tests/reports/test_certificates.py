@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
@@ -19,6 +20,7 @@ from halfdrop.reports.certificates import certificate, write_certificates
 from halfdrop.reports.content import Figure, Report, Table
 from halfdrop.reports.correction_curve import Curve, correction_curve
 from halfdrop.reports.html import html
+from halfdrop.reports.many_pdfs import MANY, pdfs
 from halfdrop.reports.pdf import pdf
 from halfdrop.reports.picture import Bar, Label, Rule
 from halfdrop.reports.terminal import WIDTH
@@ -159,6 +161,41 @@ def test_several_pieces_go_to_a_folder_each_to_its_own_file(tmp_path: Path) -> N
     write_certificates(answer, html=into, pdf=into)
 
     assert sorted(path.name for path in into.iterdir()) == ["B-1.html", "B-1.pdf", "B-2.html", "B-2.pdf"]
+
+
+def test_pieces_whose_names_come_out_alike_keep_a_file_each(tmp_path: Path) -> None:
+    text = HEAD.replace('id = "B07"', 'ids = ["B/1", "B 1", "b-1"]')
+    for name in ("B/1", "B 1", "b-1"):
+        text += ROWS.replace("[[weighing]]", f'[[weighing]]\npiece = "{name}"')
+    into = tmp_path / "out"
+    into.mkdir()
+
+    write_certificates(worked(tmp_path, text), html=into, pdf=None)
+
+    assert sorted(path.name for path in into.iterdir()) == ["B-1-2.html", "B-1.html", "b-1-3.html"]
+
+
+def test_many_reports_are_set_by_several_workers_and_come_out_the_same(answer: CalibrationAnswer) -> None:
+    one = certificate(answer, answer.pieces[0])
+    reports = [replace(one, title=f"Burette {k}") for k in range(MANY)]
+
+    made = list(pdfs(reports, "a4"))
+
+    assert len(made) == MANY
+    assert made[7] == pdf(reports[7])
+
+
+def test_each_report_says_what_was_noticed_about_its_own_piece(tmp_path: Path) -> None:
+    text = HEAD.replace('id = "B07"', 'ids = ["B1", "B2"]').replace('limit_mL = "0.05"', 'limit_mL = "0.01"')
+    for name in ("B1", "B2"):
+        text += ROWS.replace("[[weighing]]", f'[[weighing]]\npiece = "{name}"')
+    answer = worked(tmp_path, text)
+
+    one, other = (html(certificate(answer, piece)) for piece in answer.pieces)
+
+    assert "B1: whether it is within" in one
+    assert "B2: whether" not in one
+    assert "B2: whether it is within" in other
 
 
 def test_several_pieces_and_one_file_is_refused(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from decimal import Decimal
 
+from halfdrop.core.findings import Place
 from halfdrop.core.glassware.shelf import Kind, Piece, Tap, Weighing
 from halfdrop.core.glassware.thermal import DEFAULT_GLASS, find_glass
 from halfdrop.files.fields import ABOVE_ZERO, NOT_NEGATIVE, Fields, Range
@@ -31,8 +32,6 @@ def read_piece(table: Fields) -> list[Piece]:
     """Return the piece of a table, or the several that its ``ids`` name; none when it cannot be used."""
     before = len(table.findings)
     names = _names(table)
-    if names:
-        table.spot = replace(table.spot, words=", ".join((*table.spot.words.split(", ")[:-1], names[0])))
     kind_text = table.choice("kind", KINDS)
     if not table.has("kind"):
         table.missing("kind", f'"burette" (or {", ".join(KINDS[1:])})')
@@ -42,7 +41,10 @@ def read_piece(table: Fields) -> list[Piece]:
         piece = _balance(table) if kind is Kind.BALANCE else _glass(table, kind)
     table.finish()
     refused = any(finding.severity == "refused" for finding in table.findings[before:])
-    return [] if piece is None or refused else [replace(piece, id=name) for name in names]
+    if piece is None or refused:
+        return []
+    here = table.place()  # several pieces of one table are told apart by their names
+    return [replace(piece, id=name, place=Place(here.file, here.line, name)) for name in names]
 
 
 def _names(table: Fields) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from decimal import Decimal
+from itertools import chain, count
 from pathlib import Path
 
 from halfdrop import __version__
@@ -76,8 +77,11 @@ def write_certificates(
     problems = [one for path in (html, pdf) if path is not None and several for one in _no_folder(path)]
     if problems:
         raise Refused(problems)
+    names = _names(answer)
     reports = {
-        (_to(html, one, ".html"), _to(pdf, one, ".pdf")): lambda one=one: certificate(answer, one, written_on)
+        (_to(html, names[one.id], ".html"), _to(pdf, names[one.id], ".pdf")): lambda one=one: certificate(
+            answer, one, written_on
+        )
         for one in answer.pieces
     }
     return write_reports(reports, paper)
@@ -93,10 +97,21 @@ def _no_folder(path: Path) -> Iterator[Finding]:
         )
 
 
-def _to(path: Path | None, one: PieceCalibrated, ending: str) -> Path | None:
-    if path is None or not path.is_dir():
-        return path
-    return path / f"{re.sub(r'[^A-Za-z0-9._-]+', '-', one.id) or 'piece'}{ending}"
+def _names(answer: CalibrationAnswer) -> dict[str, str]:
+    """Return a file name for each piece: its identity with harmless signs, and no two alike."""
+    names: dict[str, str] = {}
+    taken: set[str] = set()
+    for one in answer.pieces:
+        plain = re.sub(r"[^A-Za-z0-9._-]+", "-", one.id).strip(".") or "piece"
+        numbered = (f"{plain}-{k}" for k in count(2))
+        name = next(each for each in chain([plain], numbered) if each.casefold() not in taken)
+        taken.add(name.casefold())
+        names[one.id] = name
+    return names
+
+
+def _to(path: Path | None, name: str, ending: str) -> Path | None:
+    return path / f"{name}{ending}" if path is not None and path.is_dir() else path
 
 
 def certificate(answer: CalibrationAnswer, one: PieceCalibrated, written_on: str = "") -> Report:

@@ -59,25 +59,26 @@ def write_reports(
         problems += _same(html, pdf)
     if problems:
         raise Refused(problems)
-    contents: dict[Path, bytes] = {}
-    for (html, pdf), made in reports.items():
-        if html is not None or pdf is not None:
-            contents |= _rendered(made(), html, pdf, PAPERS[paper.lower()])
+    wanted_reports = {to: made() for to, made in reports.items() if to != (None, None)}
+    contents = dict(_rendered(wanted_reports, PAPERS[paper.lower()]))
     _write_all(contents)
     return list(contents)
 
 
 def _rendered(
-    report: Report, html: Path | None, pdf: Path | None, paper: str
+    reports: Mapping[tuple[Path | None, Path | None], Report], paper: str
 ) -> Iterator[tuple[Path, bytes]]:
-    if html is not None:
-        from halfdrop.reports.html import html as as_html
+    for (html, _), report in reports.items():
+        if html is not None:
+            from halfdrop.reports.html import html as as_html
 
-        yield html, as_html(report).encode("utf-8")
-    if pdf is not None:
-        from halfdrop.reports.pdf import pdf as as_pdf  # here, because the compiler takes time to load
+            yield html, as_html(report).encode("utf-8")
+    on_paper = [(pdf, report) for (_, pdf), report in reports.items() if pdf is not None]
+    if on_paper:
+        from halfdrop.reports.many_pdfs import pdfs
 
-        yield pdf, as_pdf(report, paper)
+        made = pdfs([report for _, report in on_paper], paper)
+        yield from zip((pdf for pdf, _ in on_paper), made, strict=True)
 
 
 def _paper_problems(paper: str) -> Iterator[Finding]:
