@@ -258,7 +258,7 @@ def _issued(one: Issued) -> Section:
             (
                 words(f"{what.name} {each.label}"),
                 words(f"{each.taken_ml:.2f}"),
-                words(f"{each.true:.5g}"),
+                words(f"{each.true:#.4g}"),
                 words(LINE),
             )
         )
