@@ -43,6 +43,7 @@ COMMANDS = {
     "day": "Plan the day of a class: what stands, what is set out.",
     "rinse": "Say how many rinses a burette needs, and what fewer cost.",
     "curve": "Draw up a titration curve and judge its indicators.",
+    "endpoint": "Find the end point in a table of pH or another signal.",
     "formula": "Count the atoms of a formula and weigh it.",
 }
 

@@ -35,7 +35,8 @@ class Method(StrEnum):
     GRAN_BEFORE = "Gran plot before"
     GRAN_AFTER = "Gran plot after"
     LINES = "straight lines"
-    MODEL = "whole curve fitted"
+    MODEL = "whole curve, all else as stated"
+    CAREFUL = "whole curve, faults allowed for"
 
 
 @dataclass(frozen=True, eq=False)

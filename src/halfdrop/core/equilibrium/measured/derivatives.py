@@ -8,13 +8,14 @@ points: where one step of the burette takes up most of the jump, the equivalence
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from halfdrop.core.equilibrium.measured.curve import Curve, Found, Method
 from halfdrop.core.equilibrium.roots import Array
 
+_FEWEST_HALVED = 24  # points below which no more are averaged
 FEWEST = 4  # points that a second derivative with a change of sign needs
 _PROMINENT = 0.2  # of the steepest rise, that a further equivalence point must stand out by
 _SURE = 5.0  # standard deviations of a slope by which it must stand out as well
@@ -96,9 +97,14 @@ def _prominence(slope: Array, top: int) -> float:
 
 
 def noise_of_slopes(curve: Curve, found: Derivatives) -> Array:
-    """Return the standard deviation of each first derivative, from signal and volume."""
-    signal = effective_noise(curve, found)
-    noise: Array = np.hypot(signal[1:], signal[:-1]) / np.diff(curve.volumes_ml)
+    """Return the standard deviation of each first derivative where the curve is as flat as it mostly is.
+
+    That is what a step must stand out from: the volume's own scatter only makes a step that is there less
+    steep, or steeper.
+    """
+    u_signal = curve.u_signal if math.isfinite(curve.u_signal) else 0.0
+    flat = math.hypot(u_signal, float(np.median(np.abs(found.first))) * curve.u_volume_ml)
+    noise: Array = math.sqrt(2) * flat / np.diff(curve.volumes_ml)
     return noise
 
 
@@ -121,12 +127,31 @@ def by_derivatives(curve: Curve, most: int = 0) -> list[Found]:
         curve: pH or potential; points of one volume are averaged.
         most: how many equivalence points are looked for; 0 for as many as stand out.
     """
-    curve = curve.merged()
-    if len(curve.volumes_ml) < FEWEST:
-        return []
-    found = derivatives(curve.volumes_ml, curve.signal)
-    steps = steepest_steps(found, noise_of_slopes(curve, found), most)
-    return [one for number, peak in enumerate(steps, 1) for one in _both(curve, found, peak, number)]
+    curve, each = curve.merged(), 1
+    while len(curve.volumes_ml) >= FEWEST:
+        found = derivatives(curve.volumes_ml, curve.signal)
+        steps = steepest_steps(found, noise_of_slopes(curve, found), most)
+        if steps or len(curve.volumes_ml) < _FEWEST_HALVED:
+            both = [_both(curve, found, peak, number) for number, peak in enumerate(steps, 1)]
+            return [_averaged(one, each) for pair in both for one in pair]
+        curve, each = _halved(curve), 2 * each
+    return []
+
+
+def _halved(curve: Curve) -> Curve:
+    """Return the curve with neighbours averaged in pairs: of points too close only the scatter is seen."""
+    even = len(curve.volumes_ml) // 2 * 2
+    volumes, signal = (
+        column[:even].reshape(-1, 2).mean(axis=1) for column in (curve.volumes_ml, curve.signal)
+    )
+    root = math.sqrt(2)
+    return Curve(
+        volumes, signal, curve.quantity, curve.u_signal / root, curve.u_volume_ml / root, curve.rows[:even:2]
+    )
+
+
+def _averaged(found: Found, each: int) -> Found:
+    return found if each == 1 else replace(found, says=f"{found.says}; {each} neighbouring points averaged")
 
 
 def _both(curve: Curve, found: Derivatives, peak: int, number: int) -> list[Found]:
