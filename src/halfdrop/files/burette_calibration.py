@@ -71,7 +71,7 @@ def _whole(one: SavedCalibration, file: str) -> Calibration:
     between = len(found.factor_keys) - len(found.keys)
     return Calibration(
         tuple(found.marks_ml.tolist()), tuple(found.corrections_ml.tolist()), tuple(u.tolist()), 0.0, source,
-        found, (*one.dofs, *([float("inf")] * between)),
+        found, (*one.dofs, *([one.dof_between] * between)),
     )  # fmt: skip
 
 

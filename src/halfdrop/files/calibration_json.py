@@ -35,6 +35,7 @@ class SavedCalibration:
         calibration: the corrections with their factors.
         dofs: degrees of freedom of each factor, in the order of the calibration's keys.
         shapes: their distributions.
+        dof_between: degrees of freedom of what the correction may do between marks.
         digest: of what it was worked out from.
     """
 
@@ -51,6 +52,7 @@ class SavedCalibration:
     calibration: Calibration | None
     dofs: tuple[float, ...]
     shapes: tuple[Shape, ...]
+    dof_between: float
     digest: str
 
 
@@ -109,8 +111,16 @@ def _piece(table: Fields, digest: str) -> SavedCalibration | None:
     return SavedCalibration(
         name, kind, numbers["capacity_mL"], table.date("date"), table.date("due"), numbers["waiting_s"],
         numbers["delivery_s"], Outcome(outcome) if outcome else None, numbers["limit_mL"],
-        numbers["worst_mL"], calibration, dofs, shapes, digest,
+        numbers["worst_mL"], calibration, dofs, shapes, _dof(table, "dof_between"), digest,
     )  # fmt: skip
+
+
+def _dof(table: Fields, key: str) -> float:
+    """Return degrees of freedom; JSON has no infinity, so none is written for it."""
+    if table.raw(key) in (None, math.inf):
+        return math.inf
+    number = table.number(key, ABOVE_ZERO)
+    return math.inf if number is None else float(number)
 
 
 def _number(table: Fields, key: str) -> float | None:
@@ -128,8 +138,7 @@ def _calibration(table: Fields, name: str) -> tuple[Calibration | None, tuple[fl
     for factor in table.subs("factors", "factor"):
         keys.append(factor.text("key", example='"burette:B07/calibration:10"'))
         loadings.append([float(one) for one in factor.numbers("loadings_mL")])
-        dof = factor.number("dof", ABOVE_ZERO) if factor.raw("dof") is not None else None
-        dofs.append(math.inf if dof is None else float(dof))
+        dofs.append(_dof(factor, "dof"))
         shapes.append(Shape(factor.choice("shape", [one.value for one in Shape], Shape.NORMAL.value)))
     known = [(m, c, u) for m, c, u in zip(marks, corrections, us, strict=True) if m and c and u]
     if not known or len(known) < len(rows) or any(len(row) != len(rows) for row in loadings):

@@ -13,6 +13,7 @@ from halfdrop.reports.calibration_words import (
     coverage,
     scatter,
     title,
+    use,
     verdict,
     where,
 )
@@ -58,6 +59,7 @@ def _piece(one: PieceCalibrated, answer: CalibrationAnswer) -> Iterator[str]:
         list(corrections(one)),
     )  # fmt: skip
     yield from _wrapped(coverage())
+    yield from _wrapped(use(one))
     yield ""
     yield "Standard uncertainty by cause, mL"
     parts = causes(one)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from halfdrop.core.glassware.conformity import PROBABILITY, Outcome, Rule
+from halfdrop.core.glassware.shelf import Kind
 from halfdrop.core.measure.rounding import report, report_dof
 from halfdrop.files.calibration import CalibrationRead
 from halfdrop.reports.words import minus, significant
@@ -67,6 +68,25 @@ def where(one: PieceCalibrated) -> Iterator[str]:
         needed = one.needed()
         if math.isfinite(needed) and needed > one.deliveries_each():
             yield f"About {needed:.0f} deliveries to each mark would make it fine enough."
+
+
+def use(one: PieceCalibrated) -> str:
+    """Say how the piece is used with what was found."""
+    piece, done, place = one.weighed.piece, one.corrected, one.place
+    if piece.kind is Kind.BURETTE:
+        return (
+            "A titre is the difference of two corrected readings. In a determination write under [burette]: "
+            'calibration = "NAME.json", saved with halfdrop calibrate FILE --json > NAME.json.'
+        )
+    volume, u = (
+        float(piece.capacity_ml or 0) + float(done.corrections_ml[place, 0]),
+        float(done.u_ml[place, 0]),
+    )
+    shown = report(volume, u)
+    return (
+        f'In a determination write its volume as found: {{ value = "{shown.value}", unit = "mL", '
+        f'u = "{shown.uncertainty}", id = "{piece.id}" }}.'
+    )
 
 
 def signed(value_ml: float, decimals: int = 3) -> str:

@@ -26,6 +26,7 @@ from halfdrop.reports.calibration_words import (
     scatter,
     signed,
     title,
+    use,
     verdict,
     where,
 )
@@ -185,6 +186,7 @@ def _corrections(one: PieceCalibrated) -> Iterator[Block]:
         yield Figure(correction_curve(curve), "", _curve_alt(one))
     caption = words("To be added to a reading. ", Quiet(coverage()))
     yield Table(caption, heads, rows)
+    yield Paragraph((use(one),))
     if piece.division_ml is not None:
         yield Paragraph((between(one),), "quiet")
 

@@ -98,6 +98,7 @@ def _piece(answer: CalibrationAnswer, one: PieceCalibrated) -> dict[str, object]
         "marks": [_mark(one, k) for k in range(len(one.corrected.marks_ml))],
         "between_marks": _pairs(one),
         "u_between_mL": one.u_between_ml,
+        "dof_between": one.strayed.dof,
         "scatter": _scatter(one),
         "factors": _factors(one),
         "deliveries": _deliveries(one),

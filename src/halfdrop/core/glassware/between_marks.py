@@ -38,6 +38,11 @@ class Straying:
     inner: int
     assumed_ml: Floats
 
+    @property
+    def dof(self) -> float:
+        """Degrees of freedom of ``u_ml``: one for each inner mark, and those of the assumption."""
+        return self.inner + ASSUMED_DOF
+
 
 def straying(marks_ml: Floats, corrections_ml: Floats, limit_ml: Floats) -> Straying:
     """Return how far the corrections of pieces may stray between their marks.

@@ -228,11 +228,11 @@ def calibration(look: Look) -> Iterator[Reason]:
         then = "Calibrate it again. Until then its corrections do not hold; its class does, with a whole tip."
         yield Reason("calibration-before-repair", LIMIT, says, then, "calibrate", changed)
         return
-    yield from _outcome(event, event.test)
+    yield from _outcome(look.piece.kind, event, event.test)
     yield from _holds(look, event, event.test)
 
 
-def _outcome(event: Event, done: CalibrationDone) -> Iterator[Reason]:
+def _outcome(kind: Kind, event: Event, done: CalibrationDone) -> Iterator[Reason]:
     if done.outcome is None or done.outcome is Outcome.WITHIN:
         return
     limit = f" of {done.limit_ml:g} mL" if done.limit_ml is not None else ""
@@ -240,23 +240,26 @@ def _outcome(event: Event, done: CalibrationDone) -> Iterator[Reason]:
     evidence: dict[str, object] = {"worst_ml": done.worst_ml, "limit_ml": done.limit_ml, "file": done.file}
     if done.outcome is Outcome.CANNOT_DECIDE:
         says = f"The calibration of {event.date} was too coarse to decide about the limit{limit}.{error}"
-        then = (
-            "Use it with its corrections, or weigh more deliveries."
-            if done.corrections
-            else "Calibrate again."
-        )
+        then = f"{_USE[kind]} Or measure again, more finely." if done.corrections else "Calibrate it again."
         yield Reason("calibration-undecided", LIMIT, says, then, "calibrate", event, "", evidence)
     elif done.corrections:
         says = f"The calibration of {event.date} found it out of its limit{limit}.{error}"
-        then = "Use it only with its corrections: name the calibration in the determination."
-        yield Reason("use-with-corrections", LIMIT, says, then, "calibrate", event, "", evidence)
+        yield Reason("use-with-corrections", LIMIT, says, _USE[kind], "calibrate", event, "", evidence)
     else:
         says = (
             f"The calibration of {event.date} found it out of its limit{limit}, and no corrections are known."
             f"{error}"
         )
-        then = "Calibrate it at its marks, or retire it."
-        yield Reason("out-of-tolerance", NOT_FIT, says, then, "calibrate", event, "", evidence)
+        mend = "Have it adjusted and calibrated." if kind is Kind.BALANCE else "Calibrate it, or retire it."
+        yield Reason("out-of-tolerance", NOT_FIT, says, mend, "calibrate", event, "", evidence)
+
+
+_USE = {
+    Kind.BURETTE: "Use it only with its corrections: name the calibration in the determination.",
+    Kind.PIPETTE: "Use it only with the volume found: write that and its u in the determination.",
+    Kind.FLASK: "Use it only with the volume found: write that and its u in the determination.",
+    Kind.BALANCE: "Use it only with its corrections.",
+}
 
 
 def _holds(look: Look, event: Event, done: CalibrationDone) -> Iterator[Reason]:
