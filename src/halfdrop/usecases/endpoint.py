@@ -13,7 +13,15 @@ from halfdrop.core.equilibrium.measured.methods import SideBySide, side_by_side
 from halfdrop.core.equilibrium.measured.model import Kind
 from halfdrop.core.equilibrium.measured.next_points import Addition, next_additions
 from halfdrop.core.equilibrium.measured.notice import read_twice, slope_off, step_at, too_far_apart, wrong_way
-from halfdrop.core.equilibrium.measured.verdict import Verdict, disagree, verdict
+from halfdrop.core.equilibrium.measured.verdict import (
+    FAULTS_ACID,
+    FAULTS_ALKALI,
+    FAULTS_POTENTIAL,
+    Fault,
+    Verdict,
+    disagree,
+    verdict,
+)
 from halfdrop.core.findings import Finding, Place, Refused, Severity
 from halfdrop.core.measure.rounding import report
 from halfdrop.files.measured_curves import Measured, read_measured
@@ -140,9 +148,16 @@ def find_end_points(path: Path) -> EndPointAnswer:
     numbers = sorted({one.number for one in methods.found})
     if not numbers:
         raise Refused([*measured.findings, _nothing_found(measured, methods)])
-    verdicts = tuple(verdict(methods.at(number)) for number in numbers)
+    verdicts = tuple(verdict(methods.at(number), _faults(measured)) for number in numbers)
     findings = [*measured.findings, *_noticed(measured, methods, verdicts)]
     return EndPointAnswer(measured, methods, verdicts, tuple(_additions(measured, methods)), tuple(findings))
+
+
+def _faults(measured: Measured) -> tuple[Fault, ...]:
+    curve = measured.curve
+    if curve.quantity is Quantity.PH:
+        return FAULTS_ALKALI if curve.signal[-1] >= curve.signal[0] else FAULTS_ACID
+    return FAULTS_POTENTIAL
 
 
 def _nothing_found(measured: Measured, methods: SideBySide) -> Finding:

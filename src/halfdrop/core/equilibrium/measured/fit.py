@@ -23,10 +23,11 @@ from halfdrop.core.equilibrium.roots import Array
 
 ASSUMED_U_PH, LEAST_U_ML = 0.02, 1e-4
 MOST_STEPS, _PATIENT = 60, 15
-_AT_REST = 1e-6  # of a standard uncertainty squared, that a last step may move the unknowns
+_AT_REST = 1e-4  # of a standard uncertainty squared: what a last step may move, which leaves far less
 _HUBER = 1.345  # standard deviations from which a point counts for less; 95 % efficient for normal errors
 _MIDDLE_PH = 7.0  # where the slope of a glass electrode acts from
 _LEAST_SHARE = 1e-3
+_SINGULAR, _ALIKE = 1e-14, "two unknowns cannot be told apart by these points"
 _ROUNDS, _FEWEST_STEEP = 2, 3
 
 
@@ -108,9 +109,11 @@ def fit(curve: Curve, system: System, *, robust: bool = False) -> Fit:
         known = any(math.isfinite(unknown.u) for unknown in system.unknowns)
         for _ in range(_ROUNDS if known or robust else 1):
             # What is known before is weighed against the scatter that the points really have.
-            if search.weigh(state, robust=robust) or known or robust:
-                state = search.rest(state)
-        return search.fit(state)
+            step = search.weigh(state, robust=robust)
+            if step is not None and not (known or robust):
+                return search.fit(state, step)
+            state = search.rest(search.anew(state))
+        return search.fit(state, search.step(state, 0.0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -120,6 +123,8 @@ class _State:
     values: Values
     here: Balance
     ln_gamma: LnGamma | None
+    off: Array  # pH read less z
+    short: Array  # volume read less that of the model
     lowest: float
     steps: int = 0
 
@@ -132,16 +137,23 @@ class _Step:
     z: Array
     moved: float
     data: Array
-    left: Array
+    size: float
+    left_ml: Array
     weighted: Array
     design: Array
-    normal: Array
-    volume_share: Array
+    inverse: Array
+    weights: Array
+
+    @cached_property
+    def left(self) -> Array:
+        """What is left of each point, in its stated uncertainties."""
+        found: Array = self.left_ml * np.sqrt(self.weights)
+        return found
 
     @cached_property
     def leverage(self) -> Array:
         """Share of each point in its own value on the curve."""
-        found: Array = (self.weighted * _solved(self.normal, self.design)).sum(axis=0)
+        found: Array = (self.weighted * (self.inverse @ self.design)).sum(axis=0)
         return found
 
 
@@ -151,6 +163,7 @@ class _Search:
         self.size, self.robust = 1.0, False
         self.before = np.array([unknown.start for unknown in system.unknowns])
         self.known = np.array([1 / unknown.u**2 for unknown in system.unknowns])
+        self.known_matrix = np.diag(self.known)
         rows = {unknown.kind: k for k, unknown in enumerate(system.unknowns)}
         self.electrode = [(rows[kind], kind) for kind in (Kind.OFFSET, Kind.SLOPE, Kind.LAG) if kind in rows]
         self.last = np.concatenate([curve.signal[:1], curve.signal[:-1]])
@@ -159,11 +172,21 @@ class _Search:
         values = self.system.values(self.before)
         return self.state(self.before, self.ph(values), values, None)
 
-    def state(self, theta: Array, z: Array, values: Values, ln_gamma: LnGamma | None) -> _State:
+    def state(
+        self, theta: Array, z: Array, values: Values, ln_gamma: LnGamma | None, steps: int = 0
+    ) -> _State:
         if not self.system.activity.ideal:
             ln_gamma = self.system.coefficients(z, self.curve.volumes_ml, values, ln_gamma)
         here = self.system.balance(z, values, ln_gamma)
-        return _State(theta, z, values, here, ln_gamma, self.squares(theta, z, values, here))
+        off, short = self.ph(values) - z, self.curve.volumes_ml - here.volumes_ml
+        lowest = self.squares(theta, off, short, values, here)
+        return _State(theta, z, values, here, ln_gamma, off, short, lowest, steps)
+
+    def anew(self, state: _State) -> _State:
+        """Return a state with its sum taken again, after the weights have changed."""
+        return replace(
+            state, lowest=self.squares(state.theta, state.off, state.short, state.values, state.here)
+        )
 
     def ph(self, values: Values) -> Array:
         """Return the pH of each point by the electrode's offset, slope and lag."""
@@ -192,18 +215,20 @@ class _Search:
         """Return the standard uncertainty of a pH that was worked back from its reading."""
         return self.u_ph / (values.slope * (1 - values.lag))
 
-    def squares(self, theta: Array, z: Array, values: Values, here: Balance) -> float:
+    def squares(self, theta: Array, off: Array, short: Array, values: Values, here: Balance) -> float:
         """Return the sum that is to be made least; infinite where the pH cannot be reached."""
         sign = 1.0 if self.system.raises_ph else -1.0
         if not (here.burette_charge * sign > 0).all() or not -1 < values.lag < 0.9 or not values.slope > 0.1:
             return math.inf
-        off = np.square((self.ph(values) - z) / self.u_of(values))
-        off += np.square((self.curve.volumes_ml - here.volumes_ml) / self.u_ml)
-        if self.robust:
-            r = np.sqrt(off) / self.size
-            off = np.where(r < _HUBER, off, (2 * _HUBER * r - _HUBER**2) * self.size**2)
         known = float(self.known @ np.square(theta - self.before))
-        found = float(off.sum()) / self.size**2 + known
+        if not self.robust:
+            found = float(off @ off) / self.u_of(values) ** 2 + float(short @ short) / self.u_ml**2
+        else:
+            each = np.square(off / self.u_of(values)) + np.square(short / self.u_ml)
+            r = np.sqrt(each) / self.size
+            each = np.where(r < _HUBER, each, (2 * _HUBER * r - _HUBER**2) * self.size**2)
+            found = float(each.sum())
+        found = found / self.size**2 + known
         return found if math.isfinite(found) else math.inf
 
     def step(self, state: _State, damping: float) -> _Step:
@@ -211,26 +236,26 @@ class _Search:
         design = here.gradient
         for row, kind in self.electrode:
             design[row] = here.per_ph * self.ph_gradient(kind, values, state.z)
-        off = self.ph(values) - state.z
-        e = self.curve.volumes_ml - here.volumes_ml - here.per_ph * off
+        off = state.off
+        e = state.short - here.per_ph * off
         pull = here.per_ph * self.u_of(values) ** 2
         weights = 1 / (self.u_ml**2 + here.per_ph * pull)
-        inner = weights / self.size**2
+        inner = weights if self.size == 1 else weights / self.size**2
         if self.robust:
             inner = inner * self.shares(e, weights)
         weighted = design * inner
         data = weighted @ design.T
-        normal = data + np.diag(self.known)
+        normal = data + self.known_matrix
         if damping:
             normal = normal + damping * np.diag(np.diag(normal))
-        moved = _solved(normal, weighted @ e + self.known * (self.before - state.theta))
+        inverse = _inverse(normal)
+        moved = inverse @ (weighted @ e + self.known * (self.before - state.theta))
         left = e - moved @ design
         z = off + pull * weights * left
         for row, kind in self.electrode:
             z = z + self.ph_gradient(kind, values, state.z) * moved[row]
         return _Step(
-            moved, z, float(moved @ normal @ moved), data, left * np.sqrt(weights), weighted, design, normal,
-            weights * self.u_ml**2,
+            moved, z, float(moved @ normal @ moved), data, self.size, left, weighted, design, inverse, weights
         )  # fmt: skip
 
     def shares(self, e: Array, weights: Array) -> Array:
@@ -242,10 +267,9 @@ class _Search:
     def rest(self, state: _State) -> _State:
         """Step until nothing moves."""
         damping = 0.0
-        state = replace(state, lowest=self.squares(state.theta, state.z, state.values, state.here))
         for count in range(1, MOST_STEPS + 1):
             step = self.step(state, damping)
-            trial = self.tried(state, step, count)
+            trial = self.tried(state, step)
             # Activity coefficients are taken anew at each point, so the sum may rise a little near rest.
             if trial is None or not trial.lowest <= state.lowest * (1 + 1e-6) + 1e-6:
                 damping = max(10 * damping, 1e-3)
@@ -253,27 +277,30 @@ class _Search:
                     break
                 continue
             # At a large scatter the steps end in a circle far smaller than the uncertainty.
-            least = _AT_REST if count < _PATIENT else 1000 * _AT_REST
+            least = _AT_REST if count < _PATIENT else 10 * _AT_REST
             quiet = step.moved < least and state.lowest - trial.lowest < 1e-3
             state, damping = trial, damping / 10 if damping > 1e-6 else 0.0
             if quiet and not damping > 1e-3:
                 return state
         raise NoFit("the steps of the fit do not come to rest")
 
-    def tried(self, state: _State, step: _Step, count: int) -> _State | None:
+    def tried(self, state: _State, step: _Step) -> _State | None:
         """Return where a step leads, halved while it leads uphill; None when it does after all halvings."""
         share = 1.0
         for _ in range(6):
             theta = state.theta + share * step.theta
             values = self.system.values(theta)
-            one = self.state(theta, state.z + share * step.z, values, state.ln_gamma)
+            one = self.state(theta, state.z + share * step.z, values, state.ln_gamma, state.steps + 1)
             if one.lowest <= state.lowest * (1 + 1e-6) + 1e-6:
-                return replace(one, steps=state.steps + 1)
+                return one
             share *= 0.5
-        return None if count else state
+        return None
 
-    def weigh(self, state: _State, *, robust: bool) -> bool:
-        """Take the scatter of the points for what their uncertainties are; tell whether a ratio changed.
+    def weigh(self, state: _State, *, robust: bool) -> _Step | None:
+        """Take the scatter of the points for what their uncertainties are.
+
+        Returns:
+            The step from the state when no ratio of weights has changed, otherwise None.
 
         Where the curve is steep the volumes make the scatter, elsewhere the readings of pH. When the steep
         part scatters more than the rest the volumes are less certain than was said, and count for less.
@@ -281,22 +308,22 @@ class _Search:
         step = self.step(state, 0.0)
         if robust:
             self.size, self.robust = max(1.4826 * float(np.median(np.abs(step.left))), 1e-6), True
-            return True
+            return None
         left = np.square(step.left) / np.maximum(1 - step.leverage, 0.1)
-        ratio = _steep_over_flat(left, step.volume_share)
+        ratio = _steep_over_flat(left, step.weights * self.u_ml**2)
         self.size, self.u_ml = self.scatter(step), self.u_ml * ratio
-        return ratio > 1
+        return None if ratio > 1 else step
 
     def scatter(self, step: _Step) -> float:
         """Return the root mean square of what is left, in units of the stated uncertainties."""
         dof = len(step.left) - float(step.leverage.sum())
         return max(math.sqrt(float(np.square(step.left).sum()) / dof), 1e-9)
 
-    def fit(self, state: _State) -> Fit:
-        step = self.step(state, 0.0)
+    def fit(self, state: _State, step: _Step) -> Fit:
+        """Return the answer, from where the steps came to rest."""
         dof = len(step.left) - float(step.leverage.sum())
         scatter = self.size if self.robust else self.scatter(step)
-        data = step.data * (self.size / scatter) ** 2
+        data = step.data * (step.size / scatter) ** 2
         if self.robust:
             r = step.left / self.size
             inner = np.abs(r) < _HUBER
@@ -304,7 +331,7 @@ class _Search:
             psi = float(np.square(np.clip(r, -_HUBER, _HUBER)).sum()) / dof
             plain = step.data / np.mean(self.shares_now(step))
             data = plain * float(np.mean(inner)) ** 2 / psi
-        covariance = _solved(data + np.diag(self.known), np.eye(len(self.before)))
+        covariance = _inverse(data + self.known_matrix)
         left = step.left * np.sign(state.here.per_ph) * -1.0
         return Fit(
             self.system,
@@ -346,13 +373,19 @@ def _steep_over_flat(squares: Array, steep: Array) -> float:
     return float(np.clip(math.sqrt(variances[1] / variances[0]), 1.0, 10.0))
 
 
-def _solved(matrix: Array, right: Array) -> Array:
-    """Return the solution of normal equations whose unknowns have very different sizes."""
-    scale = 1 / np.sqrt(np.maximum(np.diag(matrix), 1e-300))
-    inner = matrix * scale * scale[:, None]
+def _inverse(matrix: Array) -> Array:
+    """Return the inverse of a matrix of normal equations whose unknowns have very different sizes."""
+    if len(matrix) == 2:  # a concentration and a constant: written out it takes a tenth of the time
+        (a, b), (_, d) = matrix.tolist()
+        determinant = a * d - b * b
+        if not determinant > _SINGULAR * a * d:
+            raise NoFit(_ALIKE)
+        return np.array([[d / determinant, -b / determinant], [-b / determinant, a / determinant]])
+    scale = 1 / np.sqrt(np.maximum(matrix.diagonal(), 1e-300))
+    sizes = scale * scale[:, None]
     try:
-        found = np.linalg.solve(inner, (scale * right.T).T)
+        inner = np.linalg.inv(matrix * sizes)
     except np.linalg.LinAlgError:
-        raise NoFit("two unknowns cannot be told apart by these points") from None
-    solved: Array = (scale * found.T).T
-    return solved
+        raise NoFit(_ALIKE) from None
+    found: Array = inner * sizes
+    return found

@@ -108,7 +108,12 @@ class _Acid:
 
     protons: Array  # mean number
     spread: Array  # its variance
-    fractions: Array  # of each form, (forms, n)
+    several: Array | None = None  # fraction of each form, (forms, n); None with one proton
+
+    @property
+    def fractions(self) -> Array:
+        """Fraction of each form, ``(forms, n)``."""
+        return np.stack([1 - self.protons, self.protons]) if self.several is None else self.several
 
 
 @dataclass(frozen=True)
@@ -165,18 +170,12 @@ class System:
         h, oh = _water(ph, values.pkw, ln_gamma)
         states = [self._state(k, ph, values.pkas[k], ln_gamma) for k in range(len(self.acids))]
         charges = [[_charge(part, states) for part in side] for side in (self.flask, self.burette)]
-        free = h - oh
-        s_f, s_b = (
-            free + sum(c * q for c, q in zip(amounts, each, strict=True))
-            for amounts, each in zip((values.flask, values.burette), charges, strict=True)
-        )
-        volume = -self.flask_ml * s_f / s_b
-        f, b = -self.flask_ml / s_b, -volume / s_b  # mL per unit of S_f and of S_b
-        steep_f, steep_b = (
-            h + oh + sum(c * states[p.acid].spread for p, c in zip(parts, amounts, strict=True)
-                         if p.acid is not None)
-            for parts, amounts in ((self.flask, values.flask), (self.burette, values.burette))
-        )  # fmt: skip
+        s_f, steep_f = _sums(h, oh, self.flask, values.flask, charges[0], states)
+        s_b, steep_b = _sums(h, oh, self.burette, values.burette, charges[1], states)
+        inverse = 1 / s_b
+        f = -self.flask_ml * inverse  # mL per unit of S_f
+        volume = f * s_f
+        b = -volume * inverse  # mL per unit of S_b
         gradient = np.zeros((len(self.unknowns), len(ph)))
         for row, unknown in zip(gradient, self.unknowns, strict=True):
             if unknown.kind is Kind.FLASK:
@@ -186,14 +185,23 @@ class System:
             elif unknown.kind is Kind.PKW:
                 row[:] = (f + b) * (LN10 * oh)
             elif unknown.kind is Kind.PKA:
-                here, in_burette = (
-                    sum(c for p, c in zip(parts, amounts, strict=True) if p.acid == unknown.index)
-                    for parts, amounts in ((self.flask, values.flask), (self.burette, values.burette))
+                row[:] = self._per_litre(unknown.index, values, f, b) * _per_pka(
+                    states[unknown.index], unknown.step
                 )
-                row[:] = (f * here + b * in_burette) * _per_pka(states[unknown.index], unknown.step)
         return Balance(volume, -LN10 * (f * steep_f + b * steep_b), gradient, s_b)
 
+    def _per_litre(self, acid: int, values: Values, f: Array, b: Array) -> Array:
+        """Return mL per unit of the mean number of protons of an acid."""
+        in_flask, in_burette = (
+            sum(c for p, c in zip(parts, amounts, strict=True) if p.acid == acid)
+            for parts, amounts in ((self.flask, values.flask), (self.burette, values.burette))
+        )
+        return f * in_flask if in_burette == 0 else f * in_flask + b * in_burette
+
     def _state(self, k: int, ph: Array, pkas: tuple[float, ...], ln_gamma: LnGamma | None) -> _Acid:
+        if len(pkas) == 1 and ln_gamma is None:  # much the commonest, and one exponential is enough
+            share = 1 / (1 + np.exp(LN10 * (ph - pkas[0])))
+            return _Acid(share, share * (1 - share))
         protons = np.arange(len(pkas) + 1.0)
         ln_beta = np.concatenate([[0.0], np.cumsum(pkas[::-1])]) * LN10
         power = ln_beta[:, None] - (LN10 * protons)[:, None] * ph
@@ -296,8 +304,23 @@ def _charge(part: Part, states: list[_Acid]) -> Array | float:
     return states[part.acid].protons - part.protons
 
 
+def _sums(
+    h: Array, oh: Array, parts: tuple[Part, ...], amounts: tuple[float, ...], charges: list[Array | float],
+    states: list[_Acid],
+) -> tuple[Array, Array]:  # fmt: skip
+    """Return the charge of one side, mol/L, and how steeply it rises with ln of the hydrogen ion."""
+    charge, steep = h - oh, h + oh
+    for part, amount, each in zip(parts, amounts, charges, strict=True):
+        charge = charge + amount * each
+        if part.acid is not None:
+            steep = steep + amount * states[part.acid].spread
+    return charge, steep
+
+
 def _per_pka(state: _Acid, step: int) -> Array:
     """Return how the mean number of protons changes with one of the acid's pKa."""
+    if state.several is None:
+        return LN10 * state.spread
     forms = len(state.fractions)
     bearing = slice(forms - 1 - step, forms)  # forms whose association constant holds this step
     counts = np.arange(forms, dtype=np.float64)[bearing]
