@@ -29,7 +29,7 @@ _KG_PER_MOL = 0.01801528  # water
 _MOST_NEWTON, _LONGEST_STEP = 25, 3.0
 # Steps in ln activity after which an answer is taken. Without activities the error left is about the square
 # of the step; with them each round leaves a few hundredths of the step before it.
-_SETTLED_IDEAL, _SETTLED = 4e-5, 1e-6
+_SETTLED_IDEAL, _SETTLED = 5e-6, 1e-6
 _LOWEST, _HIGHEST = -LN10 * 18.0, LN10 * 4.0  # ln activity of H+: pH 18 to -4
 _GUESSED = np.linspace(-LN10 * 15.0, LN10 * 1.0, 192)
 _GUESSED_H = np.exp(_GUESSED)
