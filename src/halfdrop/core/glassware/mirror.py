@@ -169,7 +169,7 @@ def odd_ones_out(trials: Sequence[TrialReadings], agree_ml: float = AGREE_ML) ->
     if not group.any():
         return ()
     rate = float(rates[group].mean())
-    # outside the group by a hair is no oddity: apart means farther from its mean than titres may lie and agree
+    # outside the group by a hair is no oddity: apart is farther from its mean than titres may be and agree
     apart = ~group & (np.abs(rates - rate) * amounts.mean() > agree_ml + 1e-9)
     return tuple(Odd(usable[j], rate * amounts[j]) for j in np.flatnonzero(apart))
 
