@@ -186,20 +186,8 @@ def _worked(
         weights[series] = even_weights(complete_trials(determination, series))
     _refuse_without_accurate(determination, built.averaged)
     evaluator = Evaluator(working)
-    page = Page(method, built, determination, evaluator)
-    compared, findings = {}, []
-    for series in built.averaged:
-        one = compare(page, series, estimates, weights)
-        compared[series] = one
-        chosen = one.selection.findings if series != BLANK else ()  # one blank is usual, and small
-        findings += [*chosen, *(f for s in one.scatter.values() for f in s.findings)]
-        weights[series] = np.array(one.selection.weights)
-    for one in compared.values():
-        for line, scatter in one.scatter.items():
-            name = _scatter_input(built, line)
-            estimates[name] = scatter.estimate(
-                one.selection.factor.value, f"trials:{determination.file}/{line}"
-            )
+    compared = _settled(Page(method, built, determination, evaluator), estimates, weights)
+    findings = [finding for one in compared.values() for finding in _noticed(one)]
     evaluation = evaluator.evaluate(estimates, weights)
     results = _results(method, built, working, estimates, weights, evaluation)
     return Worked(
@@ -215,6 +203,24 @@ def _worked(
         results,
         tuple(findings),
     )
+
+
+def _settled(page: Page, estimates: dict[str, Estimate], weights: dict[str, Array]) -> dict[str, Compared]:
+    """Compare the trials of every series; put the weights and the repeatability that follow into place."""
+    built, compared = page.built, {}
+    for series in built.averaged:
+        compared[series] = compare(page, series, estimates, weights)
+        weights[series] = np.array(compared[series].selection.weights)
+    for one in compared.values():
+        for line, scatter in one.scatter.items():
+            whose = f"trials:{page.determination.file}/{line}"
+            estimates[_scatter_input(built, line)] = scatter.estimate(one.selection.factor.value, whose)
+    return compared
+
+
+def _noticed(one: Compared) -> list[Finding]:
+    chosen = one.selection.findings if one.series != BLANK else ()  # one blank is usual, and small
+    return [*chosen, *(finding for scatter in one.scatter.values() for finding in scatter.findings)]
 
 
 def _results(
