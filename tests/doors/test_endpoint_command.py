@@ -182,6 +182,7 @@ def test_headings_that_say_nothing_are_refused(
         ("", f"[electrode]\n{2 * ALIKE}", "buffers-alike"),
         ('gran_window_mL = ["9", "3"]', "", "gran-window"),
         ("flask = 3", "", "key-unknown"),
+        ('signal = "conductance"\nend_points = 3\ncolumns = { signal = "pH" }', "", "end-points-too-many"),
         ('signal = "colour"', "", "not-an-option"),
     ],
 )  # fmt: skip

@@ -134,6 +134,9 @@ def _from_page(path: Path, toml: TomlText, findings: list[Finding]) -> Measured:
             path.parent / name, wanted, electrode, math.nan if u_signal is None else float(u_signal),
             _U_VOLUME_ML if u_volume is None else float(u_volume), findings,
         )  # fmt: skip
+    if curve is not None and not curve.quantity.logarithmic and (count or 0) > 2:
+        message = f"{count} end points are asked for. Straight lines are drawn for one or two."
+        top.say("end-points-too-many", message, "end_points", [1, 2])
     if table is None or curve is None or refuses(findings):
         raise Refused(findings)
     rising = _rises(curve)

@@ -192,6 +192,20 @@ def test_equivalence_volumes_come_in_the_order_of_their_constants() -> None:
     assert volumes == pytest.approx([2.5, 15.0, 27.5, 40.0], abs=0.2)
 
 
+def test_a_constant_far_beyond_reason_ends_in_words_and_no_overflow() -> None:
+    wild = replace(PLAIN, unknowns=(*PLAIN.unknowns, Unknown(Kind.PKW, "pKw", PKW, 1e6)))
+    values = wild.values(np.array([0.1, 4.757, -400.0]))
+    with np.errstate(over="ignore", invalid="ignore"):
+        assert not np.isfinite(wild.balance(np.array([7.0]), values).volumes_ml).all()
+    rng = np.random.default_rng(8)
+    scattered = Curve(VOLUMES, rng.uniform(-5.0, 20.0, len(VOLUMES)), u_signal=0.02, u_volume_ml=0.01)
+    try:
+        told = fit(scattered, wild).scatter
+    except NoFit:
+        return
+    assert told > 5
+
+
 def test_too_few_points_or_unknowns_that_look_alike_are_no_fit() -> None:
     measured = curve()
     with pytest.raises(NoFit, match="too few"):

@@ -59,10 +59,15 @@ def test_too_few_points_are_no_lines() -> None:
         bends_of(VOLUMES[: 2 * FEWEST - 1], VOLUMES[: 2 * FEWEST - 1], 1)
 
 
-def test_a_straight_curve_crosses_nowhere_for_certain() -> None:
-    (found,) = by_lines(Curve(VOLUMES, 2 * VOLUMES, Quantity.ABSORBANCE))
-    assert found.doubts
-    assert not np.isfinite(found.u_ml) or found.u_ml >= 0
+def test_a_straight_curve_has_no_end_point() -> None:
+    assert by_lines(Curve(VOLUMES, np.full(len(VOLUMES), 13.4), Quantity.ABSORBANCE)) == []
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_bend_made_of_scatter_alone_is_doubted(seed: int) -> None:
+    signal = 5 + 0.1 * VOLUMES + 0.02 * np.random.default_rng(seed).standard_normal(len(VOLUMES))
+    found = by_lines(Curve(VOLUMES, signal / (1 + VOLUMES / 25), Quantity.CONDUCTANCE), 25.0)
+    assert all("the lines hardly differ in slope" in one.doubts for one in found)
 
 
 def test_a_crossing_carries_the_uncertainty_of_both_lines() -> None:

@@ -84,7 +84,11 @@ def side_by_side(curve: Curve, setting: Setting) -> SideBySide:
         curve = replace(curve, u_signal=u_signal_of(curve))
     if not curve.quantity.logarithmic:
         lines = by_lines(curve, setting.flask_ml, max(setting.count, 1))
-        failed = {} if lines else {Method.LINES: "there are too few points for lines on both sides"}
+        failed = (
+            {}
+            if lines
+            else {Method.LINES: "no two lines through three points or more each cross within the curve"}
+        )
         return SideBySide(tuple(lines), {}, (), failed)
     found = by_derivatives(curve, setting.count)
     failed = {} if found else {Method.SECOND: "no step of the curve stands out from the scatter"}

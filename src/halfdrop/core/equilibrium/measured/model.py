@@ -290,7 +290,7 @@ def _water(ph: Array, pkw: float, ln_gamma: LnGamma | None) -> tuple[Array, Arra
     """Return hydrogen ion and hydroxide, mol/L."""
     if ln_gamma is None:
         h = np.exp(-LN10 * ph)
-        return h, 10.0**-pkw / h
+        return h, np.exp(LN10 * (ph - pkw))
     return (
         np.exp(-LN10 * ph - ln_gamma.hydrogen),
         np.exp(LN10 * (ph - pkw) - ln_gamma.hydroxide),

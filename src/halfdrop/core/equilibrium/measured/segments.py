@@ -21,6 +21,9 @@ Points = NDArray[np.intp]
 FEWEST = 3  # points of each line
 LEFT_OUT = (0.0, 0.03, 0.06, 0.1)  # of a segment, beside each bend
 _TAKEN = 0.06
+_BENT = (
+    5.0  # standard uncertainties by which two slopes must differ: the best of many cuts always differs some
+)
 _MOST_PLACES = 240  # where a bend is looked for; curves of more points are searched twice, ever closer
 
 
@@ -137,6 +140,9 @@ def by_lines(curve: Curve, flask_ml: float = math.nan, count: int = 1) -> list[F
         curve: conductance or absorbance.
         flask_ml: volume in the flask before the titration; nan when not known: then nothing is corrected.
         count: how many equivalence points, 1 or 2.
+
+    Returns:
+        Those that lie within the curve; lines that hardly differ in slope cross anywhere.
     """
     curve = curve.merged()
     if len(curve.volumes_ml) < FEWEST * (count + 1):
@@ -144,7 +150,9 @@ def by_lines(curve: Curve, flask_ml: float = math.nan, count: int = 1) -> list[F
     known = math.isfinite(flask_ml)
     signal = corrected(curve, flask_ml) if known else curve.signal
     tries = {share: segments(curve.volumes_ml, signal, count, share) for share in LEFT_OUT}
-    return [_found(curve, tries, bend, dilution=known) for bend in range(count)]
+    found = [_found(curve, tries, bend, dilution=known) for bend in range(count)]
+    low, high = float(curve.volumes_ml[0]), float(curve.volumes_ml[-1])
+    return [one for one in found if low < one.volume_ml < high and math.isfinite(one.u_ml)]
 
 
 def _found(curve: Curve, tries: dict[float, Segments], bend: int, *, dilution: bool) -> Found:
@@ -165,6 +173,8 @@ def _found(curve: Curve, tries: dict[float, Segments], bend: int, *, dilution: b
     doubts = []
     if not float(v[a]) < volume < float(v[d]):
         doubts.append("the lines do not cross between their points")
+    if abs(before.slope - after.slope) < _BENT * math.hypot(before.u_slope, after.u_slope):
+        doubts.append("the lines hardly differ in slope")
     if not dilution:
         doubts.append("the volume in the flask is not known, and dilution bends the lines")
     parts = {"scatter about the lines": scatter, "choice of the windows": window}
