@@ -33,7 +33,8 @@ from halfdrop.files.unknowns import Unknown, read_unknowns
 USES = ("burette", "pipette", "reagent")
 SPARE = Range("from 0 to 2 (0.25 for a quarter)", lambda value: 0 <= value <= 2)
 MOST_PEOPLE = 10_000
-STRENGTH = Range("of mol/L, above zero and 25 at most", lambda value: 0 < value <= 25)
+# below a billionth of a mole in a litre there is nothing that a balance or cylinder could measure out
+STRENGTH = Range("of mol/L, from 0.000000001 to 25", lambda value: 1e-9 <= value <= 25)
 _TITRANT, _ALIQUOT = "titrant", "aliquot"
 
 

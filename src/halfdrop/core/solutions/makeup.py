@@ -152,7 +152,7 @@ def plan_batch(
 def _rounded(amount: float, step: float) -> Decimal:
     """Return an amount as a whole number of steps, with the decimals of the step."""
     size = Decimal(repr(step))
-    steps = (Decimal(repr(amount)) / size).quantize(Decimal(1), rounding=ROUND_HALF_EVEN)
+    steps = (Decimal(repr(amount)) / size).to_integral_value(rounding=ROUND_HALF_EVEN)
     return steps * size
 
 
