@@ -45,6 +45,21 @@ def test_the_true_volume_lies_in_the_step_that_is_told(shift: float, step: float
         assert abs(found.volume_ml - 10.0) <= step / 2 + 1e-6
 
 
+def test_a_shallow_step_is_as_wide_as_its_scatter_lets_it_be() -> None:
+    close = np.concatenate(
+        [np.arange(0.0, 24.0, 0.5), np.arange(24.0, 26.0, 0.1), np.arange(26.0, 36.0, 0.5)]
+    )
+    borate = Acid("borate", (9.236,), -1)
+    ph = titrate((borate,), Mixture({"borate": 0.1}, {}), 25.0, Mixture({}, {1: 0.1}), close).ph
+    held = []
+    for seed in range(60):
+        noise = 0.01 * np.random.default_rng(seed).standard_normal(len(close))
+        found = by_derivatives(Curve(close, ph + noise, u_signal=0.01, u_volume_ml=0.01))
+        assert [one.number for one in found] == [1, 1]  # the rise at the beginning is no end point
+        held.append(abs(found[1].volume_ml - 25.0) <= found[1].expanded_ml)
+    assert np.mean(held) >= 0.8
+
+
 def test_two_equivalence_points_of_phosphoric_acid_are_found_and_the_third_is_not() -> None:
     volumes = np.arange(0.0, 40.0, 0.25)
     ph = titrate((PHOSPHATE,), Mixture({"phosphate": 0.05}, {}), 25.0, Mixture({}, {1: 0.1}), volumes).ph

@@ -8,13 +8,20 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from halfdrop.core.equilibrium.acids import Acid
 from halfdrop.core.equilibrium.measured.curve import Curve, Found, Method
 from halfdrop.core.equilibrium.measured.fit import fit
 from halfdrop.core.equilibrium.measured.methods import Setting, side_by_side
+from halfdrop.core.equilibrium.measured.model import Kind, System, Unknown
 from halfdrop.core.equilibrium.measured.next_points import next_additions
 from halfdrop.core.equilibrium.measured.verdict import COVERAGE, WARNED_BELOW, Fault, verdict
 from tests.core.equilibrium.measured.test_fit import MIXED, PLAIN, curve, ph_of
 
+BORATE = replace(
+    PLAIN,
+    acids=(Acid("borate", (9.236,), -1),),
+    unknowns=(PLAIN.unknowns[0], Unknown(Kind.PKA, "pKa", 9.236, 0.3)),
+)
 SETTING = Setting(25.0, PLAIN, count=1)
 
 
@@ -63,6 +70,19 @@ def test_what_an_interval_is_known_not_to_hold_is_warned_of(method: Method) -> N
     low = [fault for fault in Fault if COVERAGE[method][fault] < WARNED_BELOW]
     assert warnings.count("holds the true volume") == len(low)
     assert "burette's own error" in warnings
+
+
+@pytest.mark.parametrize(
+    ("system", "method", "doubt"),
+    [
+        (MIXED, Method.GRAN_BEFORE, "2 protons react"),
+        (MIXED, Method.GRAN_AFTER, "a weaker proton goes on"),
+        (BORATE, Method.GRAN_AFTER, "gives back titrant"),
+    ],
+)
+def test_a_gran_plot_that_the_chemistry_bends_is_doubted(system: System, method: Method, doubt: str) -> None:
+    plots = [one for one in side_by_side(curve(system), Setting(25.0, system)).found if one.method is method]
+    assert any(doubt in told for one in plots for told in one.doubts)
 
 
 def test_two_end_points_of_a_mixture_are_matched_to_their_steps() -> None:

@@ -15,10 +15,11 @@ import numpy as np
 from halfdrop.core.equilibrium.measured.curve import Curve, Found, Method
 from halfdrop.core.equilibrium.roots import Array
 
+_ALIKE = 1.5  # standard deviations of each of two slopes within which they are as steep
 _FEWEST_HALVED = 24  # points below which no more are averaged
 FEWEST = 4  # points that a second derivative with a change of sign needs
 _PROMINENT = 0.2  # of the steepest rise, that a further equivalence point must stand out by
-_SURE = 5.0  # standard deviations of a slope by which it must stand out as well
+_SURE = 3.0  # standard deviations by which a top is taken lower and the valleys beside it higher
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,11 +76,11 @@ def steepest_steps(found: Derivatives, noise: Array, most: int = 0) -> list[int]
     slope = np.abs(found.first)
     inside = np.arange(1, len(slope) - 1)
     tops = inside[(slope[inside] >= slope[inside - 1]) & (slope[inside] > slope[inside + 1])]
-    prominence = {int(k): _prominence(slope, int(k)) for k in tops[np.argsort(-slope[tops])][:_MOST_TOPS]}
-    if not prominence:
-        return []
-    limit = _PROMINENT * max(prominence.values())
-    kept = [k for k, height in prominence.items() if height >= limit and height > _SURE * noise[k]]
+    prominence = {
+        int(k): _prominence(slope, _SURE * noise, int(k)) for k in tops[np.argsort(-slope[tops])][:_MOST_TOPS]
+    }
+    limit = _PROMINENT * max(prominence.values(), default=0.0)
+    kept = [k for k, height in prominence.items() if height >= limit and height > 0]
     kept = sorted(kept, key=lambda k: -prominence[k])
     return sorted(kept[:most] if most else kept)
 
@@ -87,13 +88,18 @@ def steepest_steps(found: Derivatives, noise: Array, most: int = 0) -> list[int]
 _MOST_TOPS = 50  # of the highest: no curve has more equivalence points
 
 
-def _prominence(slope: Array, top: int) -> float:
-    """Return by how much a top stands above the higher of the valleys that part it from higher ground."""
+def _prominence(slope: Array, room: Array, top: int) -> float:
+    """Return by how much a top surely stands above the higher of the valleys that part it from higher ground.
+
+    Steps of one curve differ in width, and narrow ones scatter more: each valley is taken where it is surely
+    deepest.
+    """
     valleys = []
-    for side in (slope[:top][::-1], slope[top + 1 :]):
+    raised = slope + room
+    for side, sure in ((slope[:top][::-1], raised[:top][::-1]), (slope[top + 1 :], raised[top + 1 :])):
         higher = np.flatnonzero(side > slope[top])
-        valleys.append(float(side[: higher[0] if len(higher) else len(side)].min()))
-    return float(slope[top]) - max(valleys)
+        valleys.append(float(sure[: higher[0] if len(higher) else len(side)].min()))
+    return float(slope[top] - room[top]) - max(valleys)
 
 
 def noise_of_slopes(curve: Curve, found: Derivatives) -> Array:
@@ -120,8 +126,9 @@ def effective_noise(curve: Curve, found: Derivatives) -> Array:
 def by_derivatives(curve: Curve, most: int = 0) -> list[Found]:
     """Return the equivalence volumes of a curve by the first and by the second derivative.
 
-    The uncertainty has the width of the steepest step in it: the equivalence point is taken to lie anywhere
-    within, because a logarithmic curve looks the same wherever in the step it jumps.
+    The uncertainty has the width of the steepest step in it, and of those that are as steep for all their
+    scatter tells: the equivalence point is taken to lie anywhere within, because a logarithmic curve looks
+    the same wherever in the step it jumps.
 
     Args:
         curve: pH or potential; points of one volume are averaged.
@@ -154,12 +161,32 @@ def _averaged(found: Found, each: int) -> Found:
     return found if each == 1 else replace(found, says=f"{found.says}; {each} neighbouring points averaged")
 
 
+def as_steep(found: Derivatives, noise: Array, peak: int) -> tuple[int, int]:
+    """Return the first and the last step that may be the steepest as well, for all their scatter tells.
+
+    Steps are looked at from the peak outwards, as far as the curve is half as steep.
+    """
+    slope = np.abs(found.first)
+    level = slope[peak] - _ALIKE * noise[peak]
+    ends = []
+    for side in (np.arange(peak, -1, -1), np.arange(peak, len(slope))):
+        raised = (slope + _ALIKE * noise)[side]
+        past = np.flatnonzero(raised < 0.5 * slope[peak])
+        near = side[: past[0]] if len(past) else side
+        ends.append(int(near[np.flatnonzero(raised[: len(near)] >= level)[-1]]))
+    return ends[0], ends[1]
+
+
 def _both(curve: Curve, found: Derivatives, peak: int, number: int) -> list[Found]:
     low, high = float(curve.volumes_ml[peak]), float(curve.volumes_ml[peak + 1])
-    spacing = (high - low) / math.sqrt(12)
+    first, last = as_steep(found, noise_of_slopes(curve, found), peak)
+    spacing = float(curve.volumes_ml[last + 1] - curve.volumes_ml[first]) / math.sqrt(12)
     noise = _noise_of_zero(curve, found, peak)
     zero = zero_of_second(found, peak)
     where = f"the steepest step, {low:.2f} to {high:.2f} mL"
+    if last > first:
+        alike = f"{curve.volumes_ml[first]:.2f} to {curve.volumes_ml[last + 1]:.2f} mL"
+        where += f" (by the scatter it may be any step from {alike})"
     parts = {"width of the step": spacing, "scatter of the readings": noise}
     u = math.hypot(spacing, noise)
     doubts = () if low <= zero <= high else ("the second derivative changes sign outside the steepest step",)

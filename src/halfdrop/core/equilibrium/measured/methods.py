@@ -19,7 +19,9 @@ from halfdrop.core.equilibrium.measured.notice import u_signal_of
 from halfdrop.core.equilibrium.measured.segments import by_lines
 
 _FITTED_MOST = 20_000  # points of a fit; of more, evenly spaced ones are taken, and the report says so
-_WEAKEST, _STRONGEST = 11.0, 3.5  # pKa between which V 10^-pH is straight; common practice, no source
+# pKa between which V 10^-pH is straight at a tenth of a mole per litre: beyond them free hydrogen ion or
+# hydroxide weighs as much as what is titrated. Tried on curves of acetate, carbonate, phosphate, borate.
+_WEAKEST, _STRONGEST = 8.0, 3.5
 _MISFIT = 2.0  # times the uncertainty of a reading, from where a fit is doubted
 _REACH = 3.0  # standard uncertainties of what was known before, beyond which a fitted number is doubted
 _CHANCE = 3.3  # standard deviations of the number of runs, one in a thousand
@@ -97,9 +99,11 @@ def side_by_side(curve: Curve, setting: Setting) -> SideBySide:
     if setting.system is not None and seconds:
         fits, more = _fits(curve, setting, setting.system, seconds)
         failed |= more
+    stages = [number for number, _ in enumerate(seconds)]
     for method, one in fits.items():
-        found += _matched(one, method, seconds)
-    plots = list(_gran_plots(curve, setting, seconds)) if seconds else []
+        stages = _stages_at(one, seconds)
+        found += _matched(one, method, stages)
+    plots = list(_gran_plots(curve, setting, seconds, stages)) if seconds else []
     found += [one for _, one in plots]
     order = list(Method)
     found.sort(key=lambda one: (one.number, order.index(one.method)))
@@ -107,35 +111,69 @@ def side_by_side(curve: Curve, setting: Setting) -> SideBySide:
     return SideBySide(tuple(found), fits, tuple(plot for plot, _ in plots), failed, fitted)
 
 
-def _gran_plots(curve: Curve, setting: Setting, seconds: list[float]) -> Iterator[tuple[Gran, Found]]:
-    """Yield the plot before the first end point and that after the last."""
-    kind = _kind_before(setting.system)
-    known = math.isfinite(setting.flask_ml)
+def _gran_plots(
+    curve: Curve, setting: Setting, seconds: list[float], stages: list[int]
+) -> Iterator[tuple[Gran, Found]]:
+    """Yield the plot before the first end point and that after the last, with what the chemistry says.
+
+    Args:
+        curve: the points.
+        setting: what is known beside them.
+        seconds: the end points, roughly.
+        stages: which of the protons that react is the last one before each of them.
+    """
+    system, known = setting.system, math.isfinite(setting.flask_ml)
+    kind = _kind_before(system)
     if kind is not None and (known or kind is GranKind.WEAK):
         found = by_gran(
             curve, seconds[0], kind, flask_ml=setting.flask_ml, decades=setting.decades,
             window_ml=setting.window_ml,
         )  # fmt: skip
         if found is not None:
-            yield found
+            yield found[0], _with_doubts(found[1], _doubts_before(system, stages[0]))
     if known:
         found = by_gran(
             curve, seconds[-1], GranKind.EXCESS, flask_ml=setting.flask_ml, decades=setting.decades,
             number=len(seconds),
         )  # fmt: skip
         if found is not None:
-            yield found
+            yield found[0], _with_doubts(found[1], _doubts_after(system, stages[-1]))
+
+
+def _with_doubts(found: Found, doubts: Iterator[str]) -> Found:
+    return replace(found, doubts=(*found.doubts, *doubts))
+
+
+def _strength(system: System, stage: int) -> float:
+    """Return how weak an acid the titrant meets at a stage, or how weak a base, as pK; -inf when strong."""
+    pka = system.stages[stage][1]
+    return pka if system.raises_ph else system.pkw - pka
 
 
 def _kind_before(system: System | None) -> GranKind | None:
     """Return which Gran function is straight before the first end point, None when neither is."""
     if system is None or not system.stages:
         return None
-    pka = system.stages[0][1]
-    if math.isinf(pka):
+    strength = _strength(system, 0)
+    if math.isinf(strength):
         return GranKind.STRONG
-    strength = pka if system.raises_ph else system.pkw - pka
     return GranKind.WEAK if _STRONGEST <= strength <= _WEAKEST else None
+
+
+def _doubts_before(system: System | None, stage: int) -> Iterator[str]:
+    if system is None:
+        return
+    if not all(math.isinf(_strength(system, k)) for k in range(stage + 1)) and stage > 0:
+        yield f"{stage + 1} protons react before this end point, and the line is that of one"
+
+
+def _doubts_after(system: System | None, stage: int) -> Iterator[str]:
+    if system is None:
+        return
+    if len(system.stages) > stage + 1:
+        yield "a weaker proton goes on taking titrant after this end point"
+    elif _strength(system, stage) > _WEAKEST:
+        yield "what is formed gives back titrant to the water"
 
 
 def _fits(
@@ -187,20 +225,21 @@ def _starts(system: System, seconds: list[float]) -> Iterator[System]:
             yield replace(system, unknowns=tuple(unknowns))
 
 
-def _matched(one: Fit, method: Method, seconds: list[float]) -> Iterator[Found]:
-    """Yield the equivalence volumes of a fit that the curve shows as steps, numbered like these.
+def _stages_at(one: Fit, seconds: list[float]) -> list[int]:
+    """Return which stage of a fit each step of the curve is: the nearest equivalence volume not yet taken."""
+    volumes, _ = one.equivalence()
+    found: list[int] = []
+    for second in seconds[: len(volumes)]:
+        open_ = [k for k in range(len(volumes)) if k not in found]
+        found.append(min(open_, key=lambda j: abs(volumes[j] - second)))
+    return found
 
-    A step that derivatives found takes the nearest equivalence volume; one that no step shows is left out.
-    """
+
+def _matched(one: Fit, method: Method, stages: list[int]) -> Iterator[Found]:
+    """Yield the equivalence volumes of a fit that the curve shows as steps, numbered like these."""
     volumes, covariance = one.equivalence()
     doubts = tuple(_doubts(one))
-    taken: set[int] = set()
-    for number, second in enumerate(seconds, 1):
-        open_ = [k for k in range(len(volumes)) if k not in taken]
-        if not open_:
-            return
-        k = min(open_, key=lambda j: abs(volumes[j] - second))
-        taken.add(k)
+    for number, k in enumerate(stages, 1):
         u = math.sqrt(max(float(covariance[k, k]), 0.0))
         parts = {"scatter of the points and what is not known": u}
         yield Found(method, number, float(volumes[k]), u, one.dof, parts, _words(one, method), doubts)
