@@ -22,6 +22,7 @@ BORATE = replace(
     acids=(Acid("borate", (9.236,), -1),),
     unknowns=(PLAIN.unknowns[0], Unknown(Kind.PKA, "pKa", 9.236, 0.3)),
 )
+SETTING_OF_ANY = Setting(25.0, PLAIN)
 SETTING = Setting(25.0, PLAIN, count=1)
 
 
@@ -83,6 +84,13 @@ def test_what_an_interval_is_known_not_to_hold_is_warned_of(method: Method) -> N
 def test_a_gran_plot_that_the_chemistry_bends_is_doubted(system: System, method: Method, doubt: str) -> None:
     plots = [one for one in side_by_side(curve(system), Setting(25.0, system)).found if one.method is method]
     assert any(doubt in told for one in plots for told in one.doubts)
+
+
+def test_a_curve_with_more_steps_than_protons_is_not_read_by_its_fit() -> None:
+    answer = side_by_side(curve(MIXED), SETTING_OF_ANY)
+    doubts = [told for one in answer.found for told in one.doubts]
+    assert any("the curve shows 2 steps, and 1 can come" in told for told in doubts)
+    assert "no proton that is stated can make this step" in doubts
 
 
 def test_two_end_points_of_a_mixture_are_matched_to_their_steps() -> None:

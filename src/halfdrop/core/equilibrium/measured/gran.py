@@ -31,6 +31,7 @@ FEWEST = 4
 _STARTS, _ENDS = (0.3, 0.5, 0.7, 0.8), (0.97, 0.985, 0.995)  # of Ve, before
 _FIRSTS, _LASTS = (1.005, 1.015, 1.03), (1.2, 1.4, 1.7)  # of Ve, after
 BEFORE, AFTER = (0.5, 0.985), (1.015, 1.4)  # windows taken unless others are asked for
+_MOST_DECADES = 30.0  # in one window: no concentration in water changes by more
 _ODD = 3.0  # times the scatter that is stated: from there on the points do not lie on a line
 
 
@@ -114,11 +115,11 @@ def gran(
     sign, volume = (1.0 if kind is Kind.EXCESS else -1.0), curve.volumes_ml
     points = np.flatnonzero(inside)
     exponent = sign * (p - p[points[0]])
+    if np.ptp(p[points]) > _MOST_DECADES:
+        return None
     with np.errstate(over="ignore"):
         function = (volume if kind is Kind.WEAK else flask_ml + volume) * 10.0**exponent
     x, y = volume[points], function[points]
-    if not np.isfinite(y).all():
-        return None
     u = _u(curve, y, x, (decades or Decades()).per_decade) if weighted else None
     line = line_through(x, y, u)
     at, u_at = line.zero()

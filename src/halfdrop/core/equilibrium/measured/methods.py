@@ -163,14 +163,17 @@ def _kind_before(system: System | None) -> GranKind | None:
 def _doubts_before(system: System | None, stage: int) -> Iterator[str]:
     if system is None:
         return
-    if not all(math.isinf(_strength(system, k)) for k in range(stage + 1)) and stage > 0:
+    reacted = range(min(stage + 1, len(system.stages)))
+    if stage > 0 and not all(math.isinf(_strength(system, k)) for k in reacted):
         yield f"{stage + 1} protons react before this end point, and the line is that of one"
 
 
 def _doubts_after(system: System | None, stage: int) -> Iterator[str]:
     if system is None:
         return
-    if len(system.stages) > stage + 1:
+    if stage >= len(system.stages):
+        yield "no proton that is stated can make this step"
+    elif len(system.stages) > stage + 1:
         yield "a weaker proton goes on taking titrant after this end point"
     elif _strength(system, stage) > _WEAKEST:
         yield "what is formed gives back titrant to the water"
@@ -226,23 +229,34 @@ def _starts(system: System, seconds: list[float]) -> Iterator[System]:
 
 
 def _stages_at(one: Fit, seconds: list[float]) -> list[int]:
-    """Return which stage of a fit each step of the curve is: the nearest equivalence volume not yet taken."""
+    """Return which stage of a fit each step of the curve is: the nearest equivalence volume not yet taken.
+
+    Steps beyond the last proton that can react get the number after it.
+    """
     volumes, _ = one.equivalence()
     found: list[int] = []
     for second in seconds[: len(volumes)]:
         open_ = [k for k in range(len(volumes)) if k not in found]
         found.append(min(open_, key=lambda j: abs(volumes[j] - second)))
-    return found
+    return found + [len(volumes)] * (len(seconds) - len(found))
 
 
 def _matched(one: Fit, method: Method, stages: list[int]) -> Iterator[Found]:
     """Yield the equivalence volumes of a fit that the curve shows as steps, numbered like these."""
     volumes, covariance = one.equivalence()
-    doubts = tuple(_doubts(one))
+    doubts = (*_doubts(one), *_too_many_steps(one.system, stages))
     for number, k in enumerate(stages, 1):
+        if k >= len(volumes):
+            return
         u = math.sqrt(max(float(covariance[k, k]), 0.0))
         parts = {"scatter of the points and what is not known": u}
         yield Found(method, number, float(volumes[k]), u, one.dof, parts, _words(one, method), doubts)
+
+
+def _too_many_steps(system: System, stages: list[int]) -> Iterator[str]:
+    count = len(system.stages)
+    if len(stages) > count:
+        yield f"the curve shows {len(stages)} steps, and {count} can come from what is stated"
 
 
 def _words(one: Fit, method: Method) -> str:
