@@ -180,6 +180,17 @@ def test_a_robust_fit_is_not_moved_by_a_point_far_off() -> None:
     assert abs(robust.residuals[37]) > 10
 
 
+def test_readings_far_off_do_not_keep_a_fit_from_its_rest() -> None:
+    held = []
+    for seed in range(100):
+        measured, rng = curve(seed=seed), np.random.default_rng(seed + 1000)
+        signal = measured.signal.copy()
+        for k in rng.choice(60, 3, replace=False):
+            signal[k] += rng.choice([-1, 1]) * rng.uniform(0.2, 1.0)
+        held.append(_held(fit(replace(measured, signal=signal), PLAIN, robust=True), 25.0))
+    assert np.mean(held) >= 0.8
+
+
 def test_volumes_worse_than_stated_are_noticed_on_the_steep_part() -> None:
     close = np.concatenate([np.arange(0.0, 24.0, 2.0), np.linspace(24.5, 25.5, 21), np.arange(26.0, 36.0)])
     true = np.maximum(close + 0.05 * np.random.default_rng(2).standard_normal(len(close)), 0.0)

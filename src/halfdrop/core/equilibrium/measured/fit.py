@@ -18,8 +18,11 @@ from functools import cached_property
 import numpy as np
 
 from halfdrop.core.equilibrium.measured.curve import Curve
+from halfdrop.core.equilibrium.measured.least_squares import NoFit, inverse_of, steep_over_flat
 from halfdrop.core.equilibrium.measured.model import Balance, Kind, LnGamma, System, Values
 from halfdrop.core.equilibrium.roots import Array
+
+__all__ = ["ASSUMED_U_PH", "Fit", "NoFit", "fit"]
 
 ASSUMED_U_PH, LEAST_U_ML = 0.02, 1e-4
 MOST_STEPS, _PATIENT = 60, 15
@@ -27,12 +30,8 @@ _AT_REST = 1e-4  # of a standard uncertainty squared: what a last step may move,
 _HUBER = 1.345  # standard deviations from which a point counts for less; 95 % efficient for normal errors
 _MIDDLE_PH = 7.0  # where the slope of a glass electrode acts from
 _LEAST_SHARE = 1e-3
-_SINGULAR, _ALIKE = 1e-14, "two unknowns cannot be told apart by these points"
-_ROUNDS, _FEWEST_STEEP = 2, 3
-
-
-class NoFit(ArithmeticError):  # noqa: N818 - it is the curve that has none
-    """Raised when the curve does not follow the model far enough to be fitted."""
+_GRID_PH, _GRID = (-1.0, 15.0), 1601
+_ROUNDS = 2
 
 
 @dataclass(frozen=True, eq=False)
@@ -105,7 +104,10 @@ def fit(curve: Curve, system: System, *, robust: bool = False) -> Fit:
     stated = curve.u_signal if math.isfinite(curve.u_signal) else ASSUMED_U_PH
     search = _Search(curve, system, stated, max(curve.u_volume_ml, LEAST_U_ML))
     with np.errstate(all="ignore"):  # a step astray is met by its sum of squares
-        state = search.rest(search.start())
+        try:
+            state = search.rest(search.start())
+        except NoFit:  # readings far off mislead the first steps
+            state = search.rest(search.start_on_curve())
         known = any(math.isfinite(unknown.u) for unknown in system.unknowns)
         for _ in range(_ROUNDS if known or robust else 1):
             # What is known before is weighed against the scatter that the points really have.
@@ -171,6 +173,19 @@ class _Search:
     def start(self) -> _State:
         values = self.system.values(self.before)
         return self.state(self.before, self.ph(values), values, None)
+
+    def start_on_curve(self) -> _State:
+        """Return a state whose points lie on the curve that the fit begins with, at the volumes read."""
+        values = self.system.values(self.before)
+        grid = np.linspace(*_GRID_PH, _GRID)
+        here = self.system.balance(grid, values)
+        sign = 1.0 if self.system.raises_ph else -1.0
+        reached = (here.burette_charge * sign > 0) & np.isfinite(here.volumes_ml)
+        if reached.sum() < 2:
+            raise NoFit("no pH of the curve can be reached from what is stated")
+        order = np.argsort(here.volumes_ml[reached])
+        z = np.interp(self.curve.volumes_ml, here.volumes_ml[reached][order], grid[reached][order])
+        return self.state(self.before, z, values, None)
 
     def state(
         self, theta: Array, z: Array, values: Values, ln_gamma: LnGamma | None, steps: int = 0
@@ -248,7 +263,7 @@ class _Search:
         normal = data + self.known_matrix
         if damping:
             normal = normal + damping * np.diag(np.diag(normal))
-        inverse = _inverse(normal)
+        inverse = inverse_of(normal)
         moved = inverse @ (weighted @ e + self.known * (self.before - state.theta))
         left = e - moved @ design
         z = off + pull * weights * left
@@ -310,7 +325,7 @@ class _Search:
             self.size, self.robust = max(1.4826 * float(np.median(np.abs(step.left))), 1e-6), True
             return None
         left = np.square(step.left) / np.maximum(1 - step.leverage, 0.1)
-        ratio = _steep_over_flat(left, step.weights * self.u_ml**2)
+        ratio = steep_over_flat(left, step.weights * self.u_ml**2)
         self.size, self.u_ml = self.scatter(step), self.u_ml * ratio
         return None if ratio > 1 else step
 
@@ -331,7 +346,7 @@ class _Search:
             psi = float(np.square(np.clip(r, -_HUBER, _HUBER)).sum()) / dof
             plain = step.data / np.mean(self.shares_now(step))
             data = plain * float(np.mean(inner)) ** 2 / psi
-        covariance = _inverse(data + self.known_matrix)
+        covariance = inverse_of(data + self.known_matrix)
         left = step.left * np.sign(state.here.per_ph) * -1.0
         return Fit(
             self.system,
@@ -351,41 +366,3 @@ class _Search:
         r = np.abs(step.left) / self.size
         found: Array = np.minimum(1.0, _HUBER / np.maximum(r, 1e-12))
         return found
-
-
-def _steep_over_flat(squares: Array, steep: Array) -> float:
-    """Return by how much volumes scatter more than stated beside readings of pH; 1 when not, 10 at most.
-
-    Args:
-        squares: of what is left of each point, in stated units.
-        steep: the share of the volume in the variance of each point.
-
-    The two variances are those that explain the squares best, each square weighed by its own variance.
-    """
-    if min(steep.sum(), (1 - steep).sum()) < _FEWEST_STEEP:
-        return 1.0
-    parts = np.stack([1 - steep, steep])
-    variances = np.full(2, squares.mean())
-    for _ in range(5):
-        weights = 1 / np.square(variances @ parts)
-        variances = np.linalg.solve((parts * weights) @ parts.T, (parts * weights) @ squares)
-        variances = np.maximum(variances, 0.01 * squares.mean() + 1e-300)
-    return float(np.clip(math.sqrt(variances[1] / variances[0]), 1.0, 10.0))
-
-
-def _inverse(matrix: Array) -> Array:
-    """Return the inverse of a matrix of normal equations whose unknowns have very different sizes."""
-    if len(matrix) == 2:  # a concentration and a constant: written out it takes a tenth of the time
-        (a, b), (_, d) = matrix.tolist()
-        determinant = a * d - b * b
-        if not determinant > _SINGULAR * a * d:
-            raise NoFit(_ALIKE)
-        return np.array([[d / determinant, -b / determinant], [-b / determinant, a / determinant]])
-    scale = 1 / np.sqrt(np.maximum(matrix.diagonal(), 1e-300))
-    sizes = scale * scale[:, None]
-    try:
-        inner = np.linalg.inv(matrix * sizes)
-    except np.linalg.LinAlgError:
-        raise NoFit(_ALIKE) from None
-    found: Array = inner * sizes
-    return found
