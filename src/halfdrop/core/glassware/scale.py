@@ -20,7 +20,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -235,25 +235,39 @@ def share_intervals(results: Sequence[Mapping[str, float]]) -> list[dict[str, fl
     Args:
         results: per result its contributions (standard uncertainty times sensitivity) by input key.
     """
+    parts = shared_parts(key for result in results for key in result)
+    return [_shared(result, parts) for result in results]
+
+
+def shared_parts(keys: Iterable[str]) -> dict[str, tuple[tuple[str, float], ...]]:
+    """Return what each key is made of once all intervals of one burette are cut at each other's ends.
+
+    Returns:
+        Per key its parts with their weights (see :func:`split_interval`); the key of anything but an interval
+        is its own only part.
+    """
+    found = {key: stretch_of(key) for key in keys}
     points: dict[str, set[float]] = {}
-    for key in (key for result in results for key in result):
-        found = _KEY.fullmatch(key)
-        if found is not None:
-            points.setdefault(found["burette"], set()).update((float(found["start"]), float(found["stop"])))
+    for stretch in found.values():
+        if stretch is not None:
+            points.setdefault(stretch[0], set()).update(stretch[1:])
     cuts = {burette: sorted(ends) for burette, ends in points.items()}
-    return [_shared(result, cuts) for result in results]
+    return {key: ((key, 1.0),) if s is None else _parts(*s, cuts[s[0]]) for key, s in found.items()}
 
 
-def _shared(result: Mapping[str, float], cuts: Mapping[str, Sequence[float]]) -> dict[str, float]:
+def _parts(
+    burette: str, start_ml: float, stop_ml: float, points_ml: Sequence[float]
+) -> tuple[tuple[str, float], ...]:
+    ends, weights = split_interval(start_ml, stop_ml, points_ml)
+    keys = (scale_key(burette, float(start), float(stop)) for start, stop in ends)
+    return tuple(zip(keys, map(float, weights), strict=True))
+
+
+def _shared(
+    result: Mapping[str, float], parts: Mapping[str, tuple[tuple[str, float], ...]]
+) -> dict[str, float]:
     split: dict[str, float] = {}
     for key, contribution in result.items():
-        found = _KEY.fullmatch(key)
-        if found is None:
-            split[key] = contribution
-            continue
-        burette = found["burette"]
-        parts, weights = split_interval(float(found["start"]), float(found["stop"]), cuts[burette])
-        for (start, stop), weight in zip(parts, weights, strict=True):
-            part = f"{burette}{_number(start)}-{_number(stop)}"
-            split[part] = split.get(part, 0.0) + contribution * float(weight)
+        for part, weight in parts[key]:
+            split[part] = split.get(part, 0.0) + contribution * weight
     return split

@@ -308,25 +308,14 @@ def refined(estimates: Mapping[str, Estimate]) -> dict[str, Estimate]:
     Determinations of a chain that used one burette cut its scale each at its own readings; only when both are
     cut at the points of both are equal stretches recognised as the same.
     """
-    points: dict[str, set[float]] = {}
-    for one in estimates.values():
-        for factor in one.factors:
-            if stretch := scale.stretch_of(factor.key):
-                points.setdefault(stretch[0], set()).update(stretch[1:])
-    return {name: _recut(one, points) for name, one in estimates.items()}
+    parts = scale.shared_parts(factor.key for one in estimates.values() for factor in one.factors)
+    return {name: _recut(one, parts) for name, one in estimates.items()}
 
 
-def _recut(estimate: Estimate, points: Mapping[str, set[float]]) -> Estimate:
+def _recut(estimate: Estimate, parts: Mapping[str, tuple[tuple[str, float], ...]]) -> Estimate:
     factors: list[Factor] = []
     for factor in estimate.factors:
-        stretch = scale.stretch_of(factor.key)
-        if stretch is None:
-            factors.append(factor)
-            continue
-        burette, start, stop = stretch
-        parts, weights = scale.split_interval(start, stop, sorted(points[burette]))
-        shape = factor.shape if len(parts) == 1 else Shape.NORMAL
-        for (a, b), weight in zip(parts, weights, strict=True):
-            key = scale.scale_key(burette, float(a), float(b))
-            factors.append(Factor(key, factor.loading * weight, shape, factor.dof, factor.group))
+        pieces = parts[factor.key]
+        shape = factor.shape if len(pieces) == 1 else Shape.NORMAL
+        factors += [replace(factor, key=key, loading=factor.loading * w, shape=shape) for key, w in pieces]
     return replace(estimate, factors=tuple(factors))
