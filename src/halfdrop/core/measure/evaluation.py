@@ -14,6 +14,7 @@ from halfdrop.core.measure.budget import Budget, Plan, kind_of
 from halfdrop.core.measure.causes import Cause, causes_of, laid_out
 from halfdrop.core.measure.estimate import Array, Estimates, Numbers, Weights
 from halfdrop.core.measure.program import Program
+from halfdrop.core.measure.statistics import effective_dof
 from halfdrop.core.measure.tape import Signed, Tape, signed
 from halfdrop.core.measure.working import SHARED, Working
 
@@ -70,14 +71,10 @@ class Evaluation:
 
     def dof(self) -> Numbers:
         """Return the effective degrees of freedom (Welch-Satterthwaite, JCGM 100:2008 G.4.1)."""
-        below: Any = 0.0
-        for one in self.contributions:
-            if math.isfinite(one.dof):
-                below = below + np.square(np.square(one.component)) / one.dof
-        fourth = np.square(np.square(self.u))
-        with np.errstate(divide="ignore", invalid="ignore"):
-            known: Numbers = np.where(np.asarray(below) > 0, fourth / np.asarray(below), math.inf)[()]
-        return known
+        if not self.contributions:
+            return math.inf
+        components = np.stack(np.broadcast_arrays(*(one.component for one in self.contributions)))
+        return effective_dof(components, [one.dof for one in self.contributions])[()]
 
 
 @dataclass

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from halfdrop.core.measure.estimate import Array, Estimate
-from halfdrop.core.measure.evaluation import Evaluator
+from halfdrop.core.measure.evaluation import Evaluator, total_weights
 from halfdrop.core.measure.statistics import Summary, summarise
 from halfdrop.core.titration.build import Built
 from halfdrop.core.titration.fill import complete_trials
@@ -81,10 +81,8 @@ class Compared:
 
 def even_weights(trials: Sequence[Trial]) -> Array:
     """Return equal weights over the accurate trials, or over all if none is."""
-    accurate = np.array([t.state is State.ACCURATE for t in trials], dtype=float)
-    if not accurate.any():
-        accurate = np.ones(len(trials))
-    return np.asarray(accurate / accurate.sum())
+    accurate = np.array([t.state is State.ACCURATE for t in trials])
+    return total_weights(accurate if accurate.any() else ~accurate)
 
 
 def compare(
