@@ -52,16 +52,16 @@ def write_reports(
     Raises:
         Refused: with every reason why one of them cannot be written.
     """
-    problems = list(_paper_problems(paper))
+    problems = list(paper_problems(paper))
     for html, pdf in reports:
         wanted = [path for path in (html, pdf) if path is not None]
-        problems += [one for path in wanted for one in (*_path_problems(path), *_page_problems(path))]
+        problems += [one for path in wanted for one in (*path_problems(path), *_page_problems(path))]
         problems += _same(html, pdf)
     if problems:
         raise Refused(problems)
     wanted_reports = {to: made() for to, made in reports.items() if to != (None, None)}
     contents = dict(_rendered(wanted_reports, PAPERS[paper.lower()]))
-    _write_all(contents)
+    put_all(contents)
     return list(contents)
 
 
@@ -81,13 +81,14 @@ def _rendered(
         yield from zip((pdf for pdf, _ in on_paper), made, strict=True)
 
 
-def _paper_problems(paper: str) -> Iterator[Finding]:
+def paper_problems(paper: str) -> Iterator[Finding]:
+    """Find a size of paper that is not known."""
     if paper.lower() not in PAPERS:
         message = f"'{paper}' is not a paper size known here. Known are {' and '.join(PAPERS)}."
         yield Finding("paper-unknown", Severity.REFUSED, message, Place(field="--paper"), {"given": paper})
 
 
-def _path_problems(path: Path) -> Iterator[Finding]:
+def path_problems(path: Path) -> Iterator[Finding]:
     """Say why a report cannot be written to a path, before anything is."""
     if path.is_dir():
         yield _no_place(path, f"{path} is a folder. Give the name of a file in it.")
@@ -124,7 +125,7 @@ def _no_place(path: Path, message: str) -> Finding:
     return Finding("report-not-writable", Severity.REFUSED, message, Place(str(path)), {"given": str(path)})
 
 
-def _write_all(contents: dict[Path, bytes]) -> None:
+def put_all(contents: dict[Path, bytes]) -> None:
     """Write every file beside its place first, and move them there only when all are whole."""
     beside = {path: path.with_name(f".{path.name}.{os.getpid()}.part") for path in contents}
     try:

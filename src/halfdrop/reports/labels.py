@@ -36,12 +36,12 @@ def set_pages(name: str, data: dict[str, Any], files: dict[str, bytes]) -> bytes
         data: what the template reads.
         files: pictures by the name under which the template finds them.
     """
-    from halfdrop.reports.pdf import _set  # here, because the compiler takes time to load
+    from halfdrop.reports.pdf import pages_set  # here, because the compiler takes time to load
 
     room = resources.files("halfdrop.reports")
     main = (room / "templates" / f"{name}.typ").read_bytes()
     with resources.as_file(room / "fonts") as fonts:
-        return _set({"main": main, **files}, data, str(fonts))
+        return pages_set({"main": main, **files}, data, str(fonts))
 
 
 def _rows(label: Label, files: dict[str, bytes]) -> Iterable[dict[str, Any]]:

@@ -52,10 +52,10 @@ def pdf(report: Report, paper: str = "a4") -> bytes:
     room = resources.files("halfdrop.reports")
     files = {"main": (room / "templates" / "report.typ").read_bytes(), **writer.files}
     with resources.as_file(room / "fonts") as fonts:
-        return _set(files, data, str(fonts))
+        return pages_set(files, data, str(fonts))
 
 
-def _set(files: dict[str, bytes], data: dict[str, Any], fonts: str) -> bytes:
+def pages_set(files: dict[str, bytes], data: dict[str, Any], fonts: str) -> bytes:
     """Set the pages; with the faces of the system as well where a letter is in none that come along."""
     text = json.dumps(data, ensure_ascii=False)
     try:

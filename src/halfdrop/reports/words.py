@@ -7,8 +7,8 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TypeVar
 
-from halfdrop.core.measure.rounding import Reported, report, report_alone
-from halfdrop.reports.maths import MINUS, Maths, text
+from halfdrop.core.measure.rounding import report, report_alone
+from halfdrop.reports.maths import MINUS, Maths
 from halfdrop.reports.symbols import chemical
 
 T = TypeVar("T")
@@ -122,11 +122,6 @@ def percent(share: float) -> str:
     return f"{hundred:.0f}" if hundred >= 9.95 else f"{hundred:.1f}"
 
 
-def value_and_spread(shown: Reported) -> tuple[str, str]:
-    """Return the figures of a reported value and of its uncertainty, with true minus signs."""
-    return minus(shown.value), minus(shown.uncertainty)
-
-
 def chemistry(sentence_: str) -> tuple[str | Maths, ...]:
     """Return a sentence with the chemical formulas in it typeset: those that have a count or a charge."""
     return tuple(_pieces(sentence_))
@@ -144,8 +139,3 @@ def _pieces(sentence_: str) -> Iterator[str | Maths]:
             at = match.start() + len(token)
     if at < len(sentence_):
         yield sentence_[at:]
-
-
-def in_text(parts: Iterable[str | Maths]) -> str:
-    """Return words and maths as one line of plain text."""
-    return "".join(part if isinstance(part, str) else text(part) for part in parts)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from halfdrop.core.findings import Finding, Place, Refused, Severity
-from halfdrop.reports.documents import PAPERS, _paper_problems, _path_problems, _write_all
+from halfdrop.reports.documents import PAPERS, paper_problems, path_problems, put_all
 
 Maker = Callable[[str], bytes]  # from the name of a paper, as typst has it, to the document
 
@@ -24,11 +24,11 @@ def write_all(wanted: Mapping[Path, Maker], paper: str = "a4") -> list[Path]:
     Raises:
         Refused: with every reason why one of them cannot be written.
     """
-    problems = [*_paper_problems(paper), *(one for path in wanted for one in _path_problems(path))]
+    problems = [*paper_problems(paper), *(one for path in wanted for one in path_problems(path))]
     if problems:
         raise Refused(problems)
     contents = {path: make(PAPERS[paper.lower()]) for path, make in wanted.items()}
-    _write_all(contents)
+    put_all(contents)
     return list(contents)
 
 

@@ -320,8 +320,3 @@ def _budget_row(
         min(one.dof for one in ones),
         estimate.source,
     )
-
-
-def compared_series(worked: Worked) -> Mapping[str, Compared]:
-    """Return the series of a determination with what their comparison said."""
-    return worked.compared

@@ -17,7 +17,6 @@ Curve = Callable[[Array], Array]
 
 BY_EYE = 0.3  # change of pH or pM that an eye tells in an indicator: common practice, no source
 _HALVINGS = 48
-_NEAR_ML = 1e-3
 
 
 @dataclass(frozen=True)
@@ -106,12 +105,6 @@ def reach(curve: Curve, values: Array, longest_ml: float) -> Array:
         below = sign * (curve(middle) - values) < 0
         low, high = np.where(below, middle, low), np.where(below, high, middle)
     return np.where(inside, 0.5 * (low + high), np.nan)
-
-
-def steepness(curve: Curve, at_ml: float) -> float:
-    """Return the slope of a curve at a volume, per mL, by a step of a thousandth of a millilitre each way."""
-    before, after = curve(np.array([max(at_ml - _NEAR_ML, 0.0), at_ml + _NEAR_ML]))
-    return float(after - before) / (min(at_ml, _NEAR_ML) + _NEAR_ML)
 
 
 def by_eye_ml(curve: Curve, at_ml: float, told: float = BY_EYE) -> float:

@@ -175,11 +175,6 @@ class Reagent:
         """Whether its mass may carry a concentration."""
         return self.standard == PRIMARY
 
-    @property
-    def bare_formula(self) -> str:
-        """The formula of what is in solution: the first species it gives."""
-        return self.gives[0]
-
     def band_at(self, mol_l: float) -> Band:
         """Return the hazard codes of a solution; where a limit is met exactly, those above it."""
         found = [band for band in self.bands if band.from_mol_l <= mol_l]

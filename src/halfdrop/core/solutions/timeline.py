@@ -55,11 +55,6 @@ class Slot:
     begins: dt.datetime
     ends: dt.datetime
 
-    @property
-    def overnight(self) -> bool:
-        """Whether it lasts into another day."""
-        return self.begins.date() != self.ends.date()
-
 
 def backwards(
     end: dt.datetime, tasks: Sequence[Task], hours: Hours, busy: Sequence[Slot] = ()
